@@ -1,0 +1,5 @@
+//! Writes the Kotlin and Swift bindings from the library's metadata.
+
+fn main() {
+    uniffi::uniffi_bindgen_main();
+}

@@ -1,0 +1,2 @@
+//! What the phone shells call. The only crate beside the generator that knows uniffi.
+uniffi::setup_scaffolding!();

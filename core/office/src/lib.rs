@@ -1,0 +1,3 @@
+//! The office server.
+//!
+//! Invariant: one business never sees what belongs to another.

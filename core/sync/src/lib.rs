@@ -1,0 +1,3 @@
+//! Exchange of facts between a phone and the office as state machines without I/O.
+//!
+//! Invariant: events in, commands out; every step may be repeated.
