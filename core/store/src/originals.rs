@@ -317,7 +317,7 @@ impl Originals {
         let mut lasting = self.lasting.lock().unwrap_or_else(PoisonError::into_inner);
         if !lasting.contains(folder) {
             self.disk.create_folder(folder).map_err(wrong)?;
-            if let Some(parent) = folder.parent() {
+            if let Some(parent) = folder.parent().filter(|parent| !parent.as_os_str().is_empty()) {
                 self.disk.sync_folder(parent).map_err(wrong)?;
             }
             lasting.insert(folder.to_owned());
