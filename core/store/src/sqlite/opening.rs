@@ -7,7 +7,7 @@ use wythe_job::{Digest, digest_of};
 
 use super::{reading, salvage, schema, writing};
 use crate::change::{Area, Identity, Kept, Stale, Storage};
-use crate::disk::{Disk, Held, RealDisk};
+use crate::disk::{Disk, Held, RealDisk, make_folder};
 use crate::error::StoreError;
 use crate::marker::{Mark, Marker};
 use crate::originals::Originals;
@@ -124,14 +124,7 @@ impl Place {
     pub(crate) fn open(&self) -> Result<(Opened, Originals, Opening), StoreError> {
         let disk = &*self.options.disk;
         let wrong = |source| StoreError::disk("opening the store's folder", source);
-        disk.create_folder(&self.folder).map_err(wrong)?;
-        if let Some(parent) = self
-            .folder
-            .parent()
-            .filter(|parent| !parent.as_os_str().is_empty())
-        {
-            disk.sync_folder(parent).map_err(wrong)?;
-        }
+        make_folder(disk, &self.folder).map_err(wrong)?;
         let lock = disk.lock(&self.folder.join("lock")).map_err(wrong)?;
         let lock = lock.ok_or(StoreError::InUse)?;
         let mut set_aside = self.finish_salvage()?;
@@ -185,7 +178,7 @@ impl Place {
     /// one is known to be a copy.
     fn mark_before_file(&self) -> Result<Option<Mark>, StoreError> {
         let disk = &*self.options.disk;
-        if let Some(mark) = Marker::look(disk, &self.folder) {
+        if let Some(mark) = Marker::look(disk, &self.folder)? {
             return Ok(Some(mark));
         }
         let size = disk.size(&self.database());
@@ -213,6 +206,7 @@ impl Place {
             schema::migrate(&mut connection, from, schema::MIGRATIONS)?;
             opening.created = from == 0;
         }
+        schema::journal(&connection)?;
         if schema::layout(&connection)? != schema::fresh_layout()? {
             return Err(StoreError::damaged(
                 "a table or trigger is missing or was changed",
@@ -250,6 +244,7 @@ impl Place {
     pub(crate) fn connect_to(&self, path: &Path) -> Result<Connection, StoreError> {
         let mut connection = self.open_file(path)?;
         schema::migrate(&mut connection, 0, schema::MIGRATIONS)?;
+        schema::journal(&connection)?;
         Ok(connection)
     }
 

@@ -13,7 +13,7 @@ use super::carve::{Column, Kind, Remains};
 use super::opening::{Place, Salvaged};
 use super::{reading, writing};
 use crate::change::{Area, Change, Identity, Kept, Stale};
-use crate::disk::{Disk, Readable};
+use crate::disk::{Disk, Readable, make_folder};
 use crate::error::StoreError;
 use crate::marker::Mark;
 use crate::originals::Originals;
@@ -51,9 +51,10 @@ impl Place {
             Some(_) if journal > 0 && mark.is_none() => Ok(true),
             // Power was lost while the file was made; SQLite takes that back itself.
             Some(_) if size("log.sqlite-journal")?.is_some() => Ok(false),
-            Some(_) => Ok(!has_sound_head(
-                &mut *disk.read(&self.folder.join(DATABASE)).map_err(wrong)?,
-            )),
+            Some(_) => {
+                let mut file = disk.read(&self.folder.join(DATABASE)).map_err(wrong)?;
+                Ok(!has_sound_head(&mut *file, journal).map_err(wrong)?)
+            }
         }
     }
 
@@ -120,7 +121,7 @@ impl Place {
             return Ok(None);
         }
         let aside = self.folder.join(ASIDE);
-        disk.create_folder(&aside).map_err(wrong)?;
+        make_folder(disk, &aside).map_err(wrong)?;
         let number = disk.list(&aside).map_err(wrong)?.len();
         let place = aside.join(format!("log-{number}.sqlite"));
         for (name, place) in [
@@ -380,23 +381,30 @@ fn kept_of(columns: Vec<Column>) -> Option<(String, String, i64, Option<Vec<u8>>
 
 /// Whether the first hundred bytes are those that this store's files begin with. SQLite itself takes
 /// some wrong ones for a file that it may only read, or for one that is empty.
-fn has_sound_head(file: &mut dyn Readable) -> bool {
+fn has_sound_head(file: &mut dyn Readable, journal: u64) -> std::io::Result<bool> {
     let mut head = [0u8; 100];
-    if file.read_exact(&mut head).is_err() {
-        return false;
+    match file.read_exact(&mut head) {
+        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => return Ok(false),
+        read => read?,
     }
-    let fixed: [(usize, &[u8]); 5] = [
+    let mode: &[u8] = if head.get(18) == Some(&1) {
+        &[1, 1]
+    } else {
+        &[2, 2]
+    };
+    let fixed: [(usize, &[u8]); 6] = [
         (0, b"SQLite format 3\0"),
         (16, &super::schema::PAGE_BYTES.to_be_bytes()),
-        // Journal mode, no bytes reserved, the three fractions.
-        (18, &[2, 2, 0, 64, 32, 32]),
+        // A file whose making was cut off may not be in WAL mode yet; one that has a journal is.
+        (18, if journal > 0 { &[2, 2] } else { mode }),
+        // No bytes reserved, the three fractions.
+        (20, &[0, 64, 32, 32]),
         // Schema format 4, or none yet: the first transaction may still be in the journal.
         (44, &[0, 0, 0]),
         (56, &[0, 0, 0]),
     ];
-    fixed
-        .iter()
-        .all(|(at, bytes)| head.get(*at..at + bytes.len()) == Some(*bytes))
+    let mut fixed = fixed.iter();
+    Ok(fixed.all(|(at, bytes)| head.get(*at..at + bytes.len()) == Some(*bytes)))
 }
 
 fn remove(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {

@@ -1,3 +1,5 @@
+use std::sync::OnceLock;
+
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, TransactionBehavior};
 
@@ -35,10 +37,7 @@ pub(crate) fn configure(connection: &Connection) -> Result<(), StoreError> {
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DML, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DDL, false)?;
     connection.pragma_update(None, "page_size", PAGE_BYTES)?;
-    let mode: String = connection.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
-    if mode != "wal" {
-        return Err(StoreError::Database(format!("the journal is {mode}, not wal")));
-    }
+    journal(connection)?;
     connection.execute_batch(
         "PRAGMA synchronous = FULL;
          -- Apple's fsync does not reach the disk without it; elsewhere it changes nothing.
@@ -55,6 +54,17 @@ pub(crate) fn configure(connection: &Connection) -> Result<(), StoreError> {
     )?;
     connection.set_prepared_statement_cache_capacity(48);
     Ok(())
+}
+
+/// Puts a file into WAL mode. When a disk fails while a new file is made, SQLite may say that it is in
+/// that mode when it is not; so this is asked again once there is something in the file.
+pub(crate) fn journal(connection: &Connection) -> Result<(), StoreError> {
+    let mode: String = connection.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
+    if mode == "wal" {
+        Ok(())
+    } else {
+        Err(StoreError::Database(format!("the journal is {mode}, not wal")))
+    }
 }
 
 /// The form of a file; 0 when it is empty.
@@ -97,10 +107,15 @@ pub(crate) fn layout(connection: &Connection) -> Result<Vec<(String, String)>, S
 }
 
 /// The layout that a fresh file has.
-pub(crate) fn fresh_layout() -> Result<Vec<(String, String)>, StoreError> {
+pub(crate) fn fresh_layout() -> Result<&'static [(String, String)], StoreError> {
+    static FRESH: OnceLock<Vec<(String, String)>> = OnceLock::new();
+    if let Some(fresh) = FRESH.get() {
+        return Ok(fresh);
+    }
     let mut connection = Connection::open_in_memory()?;
     migrate(&mut connection, 0, MIGRATIONS)?;
-    layout(&connection)
+    let fresh = layout(&connection)?;
+    Ok(FRESH.get_or_init(|| fresh))
 }
 
 #[cfg(test)]
@@ -184,7 +199,7 @@ mod tests {
             connection.pragma_update(None, "user_version", form).unwrap();
             assert_eq!(version(&connection).unwrap(), form);
             migrate(&mut connection, form, MIGRATIONS).unwrap();
-            assert_eq!(layout(&connection).unwrap(), fresh_layout().unwrap());
+            assert_eq!(layout(&connection).unwrap(), *fresh_layout().unwrap());
             assert_eq!(version(&connection).unwrap(), SCHEMA_VERSION);
         }
     }
