@@ -24,6 +24,7 @@ struct Template {
     files: BTreeMap<&'static str, Vec<u8>>,
     facts: BTreeMap<FactId, Fact>,
     rows: Vec<Row>,
+    drafts: Vec<(String, String, Row)>,
 }
 
 /// Where a fact's envelope or payload lies.
@@ -52,7 +53,7 @@ fn template(journal: bool) -> Template {
     log.set_identity(&identity).unwrap();
     let mut chance = Chance::of(99);
     let mut phone = Phone::new(1);
-    let mut facts = Vec::new();
+    let (mut facts, mut drafts) = (Vec::new(), Vec::new());
     let original = log
         .originals()
         .put(&mut &b"a ticket"[..], "t.pdf", "application/pdf")
@@ -82,8 +83,9 @@ fn template(journal: bool) -> Template {
         }
         log.append(&batch).unwrap();
         facts.extend(batch);
-        log.draft_put(JOB, &format!("survey.ask_{round}"), &chance.text(30))
-            .unwrap();
+        let (key, text) = (format!("survey.ask_{round}"), chance.text(30));
+        log.draft_put(JOB, &key, &text).unwrap();
+        drafts.push((key, text));
         if journal && round == 9 {
             log.pause().unwrap();
             log.resume().unwrap();
@@ -136,8 +138,25 @@ fn template(journal: bool) -> Template {
         rows.iter().any(|row| row.places[0].len() > 2),
         "some rows run over several pages"
     );
+    let drafts = drafts.into_iter().map(|(key, text)| {
+        let row = format!("draft{JOB}/{key}{text}");
+        let places = places(&files, row.as_bytes());
+        let row = Row {
+            fact: FactId([0; 32]),
+            is_payload: false,
+            places,
+        };
+        (key, text, row)
+    });
+    let drafts: Vec<_> = drafts.collect();
+    assert!(drafts.iter().all(|(_, _, row)| !row.places.is_empty()));
     let facts = facts.into_iter().map(|fact| (fact.id(), fact)).collect();
-    Template { files, facts, rows }
+    Template {
+        files,
+        facts,
+        rows,
+        drafts,
+    }
 }
 
 /// Finds the places of a row by its bytes: whole in a page, or cut up over pages of one file.
@@ -315,6 +334,13 @@ fn every_fact_that_can_be_read_is_saved() {
                 assert!(is_held, "{round}: fact {}, payload {}", row.fact, row.is_payload);
             }
             lost += usize::from(!is_held);
+        }
+        for (key, text, row) in &template.drafts {
+            let found = log.draft_get(JOB, key).unwrap();
+            if is_readable(row, template, &files) {
+                assert_eq!(found.as_ref(), Some(text), "{round}: what was typed is saved");
+            }
+            assert!(found.is_none_or(|found| found == *text), "{round}");
         }
         if let Some(salvaged) = opening.salvaged {
             salvages += 1;

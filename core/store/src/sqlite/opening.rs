@@ -420,3 +420,27 @@ pub(crate) fn finish_removals(connection: &mut Connection, originals: &Originals
     transaction.commit()?;
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_copy_before_a_migration_is_the_whole_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let place = Place::new(folder.path(), Options::new(b"here".to_vec(), [1; 16]));
+        let (mut opened, _, _) = place.open().unwrap();
+        let kept = Kept::setting("language", Some(b"es".to_vec()));
+        let transaction = opened.connection.transaction().unwrap();
+        writing::keep(&transaction, &kept).unwrap();
+        transaction.commit().unwrap();
+        for _ in 0..2 {
+            // An opening that was cut off copies again.
+            place.back_up(&opened.connection, 1).unwrap();
+        }
+        let copy = Connection::open(folder.path().join("before-form-2.sqlite")).unwrap();
+        assert_eq!(schema::version(&copy).unwrap(), 1);
+        let found = reading::kept(&copy, kept.area, &kept.key).unwrap();
+        assert_eq!(found.as_deref(), Some(&b"es"[..]));
+    }
+}
