@@ -17,7 +17,7 @@ use wythe_job::{
 };
 use wythe_store::{Log as _, Options, SqliteLog};
 
-const TURNS: u32 = 1_000;
+const TURNS: u32 = 2_000;
 /// A job has a few hundred answers.
 const FACTS_OF_A_JOB: u32 = 250;
 const GATE: f64 = 1.5;
@@ -64,21 +64,25 @@ fn main() -> Result<ExitCode, Box<dyn Error>> {
             append()?;
         }
     }
+    // Both of one turn met the same disk: their ratio is steadier than that of two medians.
+    let mut ratios: Vec<f64> = ours
+        .iter()
+        .zip(&theirs)
+        .map(|(ours, theirs)| ours.as_secs_f64() / theirs.as_secs_f64())
+        .collect();
+    ratios.sort_by(f64::total_cmp);
+    let ratio = ratios.get(ratios.len() / 2).copied().unwrap_or(f64::INFINITY);
     let (ours, theirs) = (sorted(ours), sorted(theirs));
-    let ratio = |at: usize| part(&ours, at).as_secs_f64() / part(&theirs, at).as_secs_f64();
-    let mean = ours.iter().sum::<Duration>().as_secs_f64() / theirs.iter().sum::<Duration>().as_secs_f64();
     let mut out = std::io::stdout().lock();
     for at in [10, 50, 90] {
-        writeln!(
-            out,
-            "{at} of 100: append {:?}, bare insert {:?}, ratio {:.2}",
-            part(&ours, at),
-            part(&theirs, at),
-            ratio(at)
-        )?;
+        let (ours, theirs) = (part(&ours, at), part(&theirs, at));
+        writeln!(out, "{at} of 100: append {ours:?}, bare insert {theirs:?}")?;
     }
-    writeln!(out, "mean ratio {mean:.2}; gate {GATE}, goal 1.3")?;
-    Ok(if ratio(50) <= GATE {
+    writeln!(
+        out,
+        "ratio, median of the turns: {ratio:.2}; gate {GATE}, goal 1.3"
+    )?;
+    Ok(if ratio <= GATE {
         ExitCode::SUCCESS
     } else {
         ExitCode::FAILURE

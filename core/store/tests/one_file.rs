@@ -424,3 +424,49 @@ fn there_is_room_or_it_says_so() {
     let low = |free| wythe_store::Storage { free }.is_low();
     assert!(low(Some(1_000_000)) && !low(Some(u64::MAX)) && !low(None));
 }
+
+#[test]
+fn originals_are_taken_back_after_the_file_was_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let facts = filled(folder.path());
+    let (log, _) = open(folder.path());
+    let spoiled = log
+        .originals()
+        .put(&mut &b"spoiled"[..], "s.jpg", "image/jpeg")
+        .unwrap()
+        .digest;
+    let generation = log.generation().unwrap();
+    drop(log);
+    let name = spoiled.to_string();
+    let (outer, inner) = name.split_at(2);
+    std::fs::write(
+        folder.path().join("originals").join(outer).join(inner),
+        b"spoilt!",
+    )
+    .unwrap();
+    for file in ["log.sqlite", "log.sqlite-wal", "log.sqlite-shm"] {
+        let _gone = std::fs::remove_file(folder.path().join(file));
+    }
+    let (mut log, opening) = open(folder.path());
+    let salvaged = opening.salvaged.unwrap();
+    let certificate = digest_of(b"a certificate");
+    assert_eq!((salvaged.facts, salvaged.originals), (0, 1));
+    assert_eq!(salvaged.unnamed_originals, [certificate]);
+    assert_eq!(salvaged.damaged_originals, [spoiled]);
+    assert_ne!(
+        log.generation().unwrap(),
+        generation,
+        "the office is asked for everything again"
+    );
+    log.receive(&facts).unwrap();
+    holds(&log, &facts);
+    assert_eq!(log.named_by(certificate).unwrap().len(), 1);
+    log.originals().verify(certificate).unwrap();
+    assert_eq!(open_again(log, folder.path()), Opening::default());
+}
+
+#[cfg(test)]
+fn open_again(log: SqliteLog, folder: &Path) -> Opening {
+    drop(log);
+    open(folder).1
+}

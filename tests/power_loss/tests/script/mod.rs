@@ -280,6 +280,11 @@ impl Crew {
                 .all(|(arrival, number)| arrival.number == number),
             "arrivals have no gap",
         )?;
+        for stream in [JOB, OTHER_JOB] {
+            let facts = log.facts(stream).map_err(|error| error.to_string())?;
+            let of_stream = held.values().filter(|fact| fact.envelope().stream == stream);
+            is(facts.iter().eq(of_stream), "a job shows what is in the file")?;
+        }
         self.decide_open(&held)?;
         for (id, fact) in &self.safe {
             let found = held
