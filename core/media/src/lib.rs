@@ -19,7 +19,11 @@ mod picture;
 mod place;
 mod preview;
 mod reduce;
+pub mod tag;
 mod taken;
+
+#[cfg(feature = "made")]
+pub mod made;
 
 pub use error::MediaError;
 pub use format::Format;
