@@ -39,7 +39,9 @@ impl Phone {
         self.now += 60_000;
         let job = fold(&self.facts);
         let replaces = match &body {
-            Body::Answered(_) | Body::Agreed(_) => job.to_replace(body.address().unwrap()),
+            Body::Answered(_) | Body::Agreed(_) => {
+                body.address().map(|address| job.to_replace(address)).unwrap_or_default()
+            }
             _ => Vec::new(),
         };
         let draft = Draft {
