@@ -21,7 +21,7 @@ mod payload;
 mod refusal;
 mod value;
 
-pub use address::{Address, Place};
+pub use address::{Address, NoAddress, Place};
 pub use body::*;
 pub use causality::{Causality, Order};
 pub use certificate::{Certificate, Fingerprint, Trust};
