@@ -217,7 +217,7 @@ impl<L: Log> App<L> {
         let mut facts = Vec::new();
         for (body, replaces) in bodies {
             let draft = Draft { stream, person, at, stamp: clock.tick(at.utc_ms), replaces, body, salt: self.chance() };
-            let fact = keeper.sign(draft, last, seen.clone());
+            let fact = keeper.sign(draft, last, seen.clone())?;
             last = Some((fact.envelope().number, fact.id()));
             facts.push(fact);
         }

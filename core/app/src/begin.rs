@@ -52,7 +52,7 @@ impl<L: Log> App<L> {
         let at = self.services.time.now();
         let public = candidate.key.verifying_key();
         let certificate =
-            Certificate::issue(business, &business_key, chain, &public, at, &device.device_name);
+            Certificate::issue(business, &business_key, chain, &public, at, &device.device_name)?;
         self.set_business_key(&business_key)?;
         let fingerprint = certificate.fingerprint();
         let enrolment = Enrolment {
@@ -101,7 +101,7 @@ impl<L: Log> App<L> {
         let epoch = self.next_epoch(device)?;
         let at = self.services.time.now();
         let chain = Chain { device, epoch };
-        let certificate = Certificate::issue(business, &business_key, chain, &key, at, name);
+        let certificate = Certificate::issue(business, &business_key, chain, &key, at, name)?;
         let body = DeviceCertified { certificate: certificate.bytes().to_vec() };
         self.record_one(business.into(), body, Vec::new())?;
         let facts = self.log.facts(business.into())?.iter().cloned().collect();

@@ -24,7 +24,7 @@ pub use carry::{Carried, MAX_CARRY_BYTES};
 pub use error::{AppError, Told};
 pub use jobs::{NewJob, VisitMoment};
 pub use look::Look;
-pub use packing::{PackOptions, Packed};
+pub use packing::{PackOptions, Packed, SOFTWARE};
 pub use pictures::{AddedPaper, AddedPhoto, PhotoOptions};
 pub use projector::JobProjector;
 pub use record::{Recorded, Recording};

@@ -48,6 +48,16 @@ pub struct AddedPaper {
 }
 
 impl<L: Log> App<L> {
+    /// The text of the job's tag, which is fastened where the old stove is in the frame.
+    ///
+    /// # Errors
+    /// [`AppError::NoJob`], [`AppError::Store`].
+    pub fn tag_text(&self, job: JobId) -> Result<String, AppError> {
+        let folded = wythe_job::fold(&*self.log.facts(job.into())?);
+        let opened = folded.opened.first().ok_or_else(|| AppError::NoJob(job.short()))?;
+        Ok(format!("WYTHE {}", opened.fact.short()))
+    }
+
     /// Takes a photograph in by its path. The file itself is only read.
     ///
     /// # Errors
@@ -101,7 +111,7 @@ impl<L: Log> App<L> {
             }),
             position,
             phone_position: options.phone_position,
-            orientation: intake.metadata.orientation.exif(),
+            orientation: u8::try_from(intake.metadata.orientation.exif()).unwrap_or(1),
             grade,
             fingerprint: None,
             tags: Vec::new(),

@@ -255,7 +255,9 @@ fn read_plain(ask: &Ask, text: &str) -> Result<Value, EntryRefusal> {
     }
 }
 
-fn read_place(text: &str) -> Option<Position> {
+/// A place as `46.872, -113.994`: degrees north, degrees east.
+#[must_use]
+pub fn read_place(text: &str) -> Option<Position> {
     let (north, east) = text.split_once(',')?;
     Position::new(north.trim().parse().ok()?, east.trim().parse().ok()?, None)
 }
@@ -298,7 +300,7 @@ fn read_span(text: &str) -> Option<Value> {
 
 /// A moment as `2026-03-31T10:00-07:00`, with or without seconds.
 #[must_use]
-pub(crate) fn read_moment(text: &str) -> Option<Moment> {
+pub fn read_moment(text: &str) -> Option<Moment> {
     let at = chrono::DateTime::parse_from_rfc3339(text)
         .or_else(|_| chrono::DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M%:z"))
         .ok()?;
@@ -330,6 +332,7 @@ pub fn show_value(value: &Value, sign: DecimalSign) -> String {
         Value::Money { amount, currency } => format!("{amount} {currency}"),
         Value::Place(place) => format!("{:.5}, {:.5}", place.latitude.0, place.longitude.0),
         Value::Person(person) => person.short(),
+        Value::Unknown(_) => "…".to_owned(),
         Value::List(items) => items
             .iter()
             .map(|item| show_value(item, sign))

@@ -437,6 +437,7 @@ pub fn to_json(value: &Value) -> Json {
         Value::Money { amount, .. } => json!(amount),
         Value::Place(place) => json!([place.latitude.0, place.longitude.0]),
         Value::Person(person) => json!(person),
+        Value::Unknown(_) => Json::Null,
         Value::List(values) => Json::Array(values.iter().map(to_json).collect()),
     }
 }

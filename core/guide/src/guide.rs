@@ -38,6 +38,8 @@ pub struct Guide {
     pub stops: Vec<Stop>,
     /// How the figures are filled from the answers.
     pub figures: Vec<FiguresPlan>,
+    /// The asks that the head of a claim shows, in order.
+    pub glance: Vec<String>,
     /// SHA-256 over the files.
     pub digest: Digest,
     index: BTreeMap<String, usize>,
@@ -76,6 +78,8 @@ struct StagesFile {
     visit: Vec<Spanned<Table>>,
     group: Vec<Spanned<Table>>,
     event: Vec<Spanned<Table>>,
+    #[serde(default)]
+    glance: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -368,6 +372,9 @@ impl Guide {
     }
 
     fn check_events(&self, file: File<'_>) -> Result<(), LoadFault> {
+        if let Some(ask) = self.glance.iter().find(|ask| self.ask(ask).is_none()) {
+            return Err(file.fault(1, format!("glance: there is no ask \"{ask}\"")));
+        }
         for event in &self.events {
             if let Some(ask) = event.asks.iter().find(|ask| self.ask(ask).is_none()) {
                 return Err(file.fault(1, format!("event {}: there is no ask \"{ask}\"", event.id)));
@@ -410,6 +417,7 @@ fn read_stages(file: File<'_>) -> Result<Guide, LoadFault> {
         asks: Vec::new(),
         stops: Vec::new(),
         figures: Vec::new(),
+        glance: head.glance,
         digest: Digest([0; 32]),
         index: BTreeMap::new(),
     })
