@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use wythe_app::job::Moment;
-use wythe_app::store::{Options, SqliteLog};
+use wythe_app::store::{Options, SqliteLog, instance_of};
 use wythe_app::{App, Chance, JobProjector, OpenBox, SeededChance, Services, TimeSource};
 
 use crate::trouble::Trouble;
@@ -95,29 +95,22 @@ impl TimeSource for SetClock {
 
 /// Opens the store in a folder with the machine's own services.
 pub fn open(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
-    let services = Services {
-        time: Box::new(MachineClock),
-        chance: Box::new(MachineChance),
-        keys: Box::new(OpenBox),
-    };
+    let services =
+        Services { time: Box::new(MachineClock), chance: Box::new(MachineChance), keys: Box::new(OpenBox) };
     open_with(folder, services)
 }
 
 /// Opens a store for a scenario: its clock, and chance from a seed.
 pub fn open_set(folder: &Path, clock: SetClock, seed: u64) -> Result<App<SqliteLog>, Trouble> {
     let chance = Box::new(SeededChance::new(seed));
-    open_with(
-        folder,
-        Services {
-            time: Box::new(clock),
-            chance,
-            keys: Box::new(OpenBox),
-        },
-    )
+    open_with(folder, Services { time: Box::new(clock), chance, keys: Box::new(OpenBox) })
 }
 
 fn open_with(folder: &Path, services: Services) -> Result<App<SqliteLog>, Trouble> {
-    let opening = SqliteLog::open(folder, Arc::new(JobProjector), &Options::default())
-        .map_err(wythe_app::AppError::from)?;
-    Ok(App::open(opening.log, services)?)
+    let instance = instance_of(folder).map_err(|why| Trouble::file(folder.display().to_string(), &why))?;
+    let mut chance = [0; 16];
+    services.chance.fill(&mut chance);
+    let options = Options::new(instance, chance).projecting(Arc::new(JobProjector));
+    let (log, _opening) = SqliteLog::open(folder, options).map_err(wythe_app::AppError::from)?;
+    Ok(App::open(log, services)?)
 }

@@ -52,7 +52,7 @@ pub fn run(args: &ReckonArgs) -> Result<String, Trouble> {
 }
 
 fn refused(refusal: &wythe_trade::form::Refusal) -> Trouble {
-    Trouble::Reckoning(refusal.to_json().to_string())
+    Trouble::Reckoning(serde_json::json!({ "error": refusal }).to_string())
 }
 
 fn pretty(value: &serde_json::Value) -> String {

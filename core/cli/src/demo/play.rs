@@ -468,10 +468,10 @@ impl<'s> Stage<'s> {
         let checked = packs::check_file(&file, Some(&fingerprint.to_string()))?;
         self.story.push('\n');
         self.tell(&format!(
-            "The claim pack: {} ({} pages, {} members)",
+            "The claim pack: {} ({} pages, {} photos and papers)",
             file.display(),
             made.pages,
-            made.report.members
+            made.report.originals
         ));
         self.tell(&format!("Stores, photos and papers: {}", self.out.display()));
         let trust = format!("wythe check-pack {} --trust {fingerprint}", file.display());
