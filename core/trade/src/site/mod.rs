@@ -2,6 +2,7 @@
 //! outlet may stand where it does, and how a load and a ladder are handled.
 
 pub mod cap_fit;
+pub mod connector;
 pub mod liner_fit;
 
 use uom::si::f64::Length;
@@ -10,7 +11,11 @@ use uom::si::length::{foot, inch};
 use crate::form::Entry;
 
 /// The reckonings of this group.
-pub(crate) const TABLE: &[Entry] = &[Entry::of::<cap_fit::CapFit>(), Entry::of::<liner_fit::LinerFit>()];
+pub(crate) const TABLE: &[Entry] = &[
+    Entry::of::<cap_fit::CapFit>(),
+    Entry::of::<connector::Connector>(),
+    Entry::of::<liner_fit::LinerFit>(),
+];
 
 fn inches(value: f64) -> Length {
     Length::new::<inch>(value)
