@@ -4,6 +4,7 @@
 pub mod cap_fit;
 pub mod connector;
 pub mod liner_fit;
+pub mod stove_clearance;
 
 use uom::si::f64::Length;
 use uom::si::length::{foot, inch};
@@ -15,6 +16,7 @@ pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<cap_fit::CapFit>(),
     Entry::of::<connector::Connector>(),
     Entry::of::<liner_fit::LinerFit>(),
+    Entry::of::<stove_clearance::StoveClearance>(),
 ];
 
 fn inches(value: f64) -> Length {
