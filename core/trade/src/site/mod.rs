@@ -5,6 +5,7 @@ pub mod cap_fit;
 pub mod connector;
 pub mod liner_fit;
 pub mod stove_clearance;
+pub mod vent_terminal;
 
 use uom::si::f64::Length;
 use uom::si::length::{foot, inch};
@@ -17,6 +18,7 @@ pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<connector::Connector>(),
     Entry::of::<liner_fit::LinerFit>(),
     Entry::of::<stove_clearance::StoveClearance>(),
+    Entry::of::<vent_terminal::VentTerminal>(),
 ];
 
 fn inches(value: f64) -> Length {
