@@ -28,7 +28,11 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         Paper::Letter => PageSize::Letter,
         Paper::A4 => PageSize::A4,
     };
-    let options = PackOptions { reader, size, today: day(args.today.as_deref())? };
+    let options = PackOptions {
+        reader,
+        size,
+        today: day(args.today.as_deref())?,
+    };
     let packed = phone.pack(job, &args.out, &options)?;
     let value = json!({ "pack": packed.report.pack, "pages": packed.pages });
     let (_, _, fingerprint) = phone.business()?;
@@ -48,12 +52,24 @@ pub fn make(
     size: PageSize,
     today: Option<Date>,
 ) -> Result<Packed, Trouble> {
-    Ok(phone.pack(job, file, &PackOptions { reader: PackReader::Full, size, today })?)
+    Ok(phone.pack(
+        job,
+        file,
+        &PackOptions {
+            reader: PackReader::Full,
+            size,
+            today,
+        },
+    )?)
 }
 
 pub fn check(args: &CheckArgs, json: bool) -> Result<String, Trouble> {
     let report = checked(&args.file, args.trust.as_deref())?;
-    Ok(answer(json, &serde_json::to_value(&report).unwrap_or_default(), &in_words(&report)))
+    Ok(answer(
+        json,
+        &serde_json::to_value(&report).unwrap_or_default(),
+        &in_words(&report),
+    ))
 }
 
 /// The line that says how a pack's check ended.
