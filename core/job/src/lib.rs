@@ -1,3 +1,36 @@
 //! Facts, their canonical bytes, hashes and signatures, and the folding of facts into a job.
 //!
 //! Invariant: folding is a pure function of the set of facts; order and duplicates change nothing.
+//!
+//! A [`Fact`] is an [`Envelope`] (who, where, when, after what), a signature over it, and a
+//! [`Payload`] (what was recorded) that lies beside it and can be dropped without breaking the chain.
+//! [`Facts`] is a set of them; [`fold`] makes a [`Job`] of the set.
+
+mod address;
+mod body;
+pub mod canonical;
+mod causality;
+mod certificate;
+mod clock;
+mod envelope;
+mod fact;
+mod facts;
+mod fold;
+mod id;
+mod payload;
+mod refusal;
+mod value;
+
+pub use address::{Address, Place};
+pub use body::*;
+pub use causality::{Causality, Order};
+pub use certificate::{Certificate, Fingerprint, Trust};
+pub use clock::{Clock, Stamp};
+pub use envelope::{ALGORITHM_ED25519, ENVELOPE_VERSION, Envelope, Seen};
+pub use fact::{Draft, Fact, Keeper, MAX_FACT_BYTES};
+pub use facts::{Facts, Gap};
+pub use fold::{Entry, Held, Job, fold};
+pub use id::{BusinessId, Chain, DeviceId, Digest, FactId, JobId, PersonId, Stream, VisitId, digest_of};
+pub use payload::{Payload, SALT_BYTES};
+pub use refusal::Refusal;
+pub use value::{Measured, Moment, Position, Value};

@@ -1,34 +1,27 @@
-//! Comparisons with limits, with the slack that lets 2,000 ft typed as feet be 2,000 ft.
+//! Comparisons with limits. Typed inches and typed millimetres differ in the last bits, and a tape is never
+//! read that finely: a limit is met a little before it.
 
-/// Relative slack of every comparison with a limit.
-const SLACK: f64 = 1e-9;
+use uom::si::f64::Length;
 
-fn slack(a: f64, b: f64) -> f64 {
-    SLACK * a.abs().max(b.abs())
-}
+/// A length that nobody measures: one thousandth of a millimetre, in metres.
+const UNMEASURABLE: f64 = 1e-6;
+/// Relative slack of limits that are not lengths.
+const RELATIVE: f64 = 1e-9;
 
-/// Whether `a` is above `b` by more than a relative 1e-9.
+/// Whether `a` is at least `b`, to a thousandth of a millimetre.
 #[must_use]
-pub fn exceeds(a: f64, b: f64) -> bool {
-    a > b + slack(a, b)
+pub fn reaches(a: Length, b: Length) -> bool {
+    a.value >= b.value - UNMEASURABLE
 }
 
-/// Whether `a` is at least `b`, allowing a relative 1e-9.
+/// Whether `a` is above `b`, by more than a thousandth of a millimetre.
 #[must_use]
-pub fn reaches(a: f64, b: f64) -> bool {
-    a >= b - slack(a, b)
+pub fn exceeds(a: Length, b: Length) -> bool {
+    a.value > b.value + UNMEASURABLE
 }
 
-#[cfg(test)]
-mod tests {
-    use super::{exceeds, reaches};
-
-    #[test]
-    fn a_limit_met_up_to_rounding_is_met_and_not_exceeded() {
-        let limit = 0.1 + 0.2;
-        assert!(reaches(0.3, limit) && reaches(limit, 0.3));
-        assert!(!exceeds(0.3, limit) && !exceeds(limit, 0.3));
-        assert!(exceeds(0.300_000_001, 0.3) && !reaches(0.3, 0.300_000_001));
-        assert!(exceeds(-1.0, -2.0) && reaches(0.0, 0.0) && !exceeds(0.0, 0.0));
-    }
+/// Whether `a` is at most `b`, to a relative 1e-9 of the larger.
+#[must_use]
+pub fn at_most(a: f64, b: f64) -> bool {
+    a <= b + RELATIVE * a.abs().max(b.abs())
 }

@@ -1,7 +1,7 @@
 //! The customary figures that the trade's formulas are written in, as SI factors.
 
 /// One British thermal unit (International Table) in joules.
-pub const BTU: f64 = 1055.055_852_62;
+pub const BTU: f64 = 1_055.055_852_62;
 /// A million British thermal units in joules.
 pub const MMBTU: f64 = 1e6 * BTU;
 /// One foot in metres.
@@ -15,7 +15,7 @@ pub const CFH: f64 = CUBIC_FOOT / 3600.0;
 /// One inch of water column in pascals.
 pub const INCH_WATER: f64 = 249.088_91;
 /// One pound a square inch in pascals.
-pub const PSI: f64 = 6894.757_293_168;
+pub const PSI: f64 = 6_894.757_293_168;
 /// One pound in kilograms.
 pub const POUND: f64 = 0.453_592_37;
 /// One short ton (2,000 lb) in kilograms.

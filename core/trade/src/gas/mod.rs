@@ -1,0 +1,18 @@
+//! Gas at the site: air, combustion, input at altitude, orifice, meter, pressure test, piping.
+
+pub mod gas_weight;
+pub mod pipe_sizes;
+pub mod site;
+
+pub mod gas_line;
+pub mod meter_clock;
+pub mod orifice;
+pub mod pressure_test;
+
+use crate::form::Entry;
+
+/// The reckonings of this group.
+pub(crate) const TABLE: &[Entry] = &[
+    Entry::of::<orifice::Orifice>(),
+    Entry::of::<meter_clock::MeterClock>(),
+];

@@ -1,0 +1,3 @@
+//! Appliance match: the stove against the load.
+
+pub mod fit;
