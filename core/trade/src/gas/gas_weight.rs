@@ -35,7 +35,7 @@ impl GasWeight {
             (None, Gas::NaturalGas) => Ok(0.60),
             (None, Gas::Propane) => Ok(1.50),
             (None, Gas::Other) => Err(Refusal::missing(
-                &Pointer::root().key("specific_gravity"),
+                Pointer::root().key("specific_gravity"),
                 "The specific gravity of this gas is needed. Add it as the supplier gives it, air being 1.",
             )),
         }

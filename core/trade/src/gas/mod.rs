@@ -1,6 +1,7 @@
 //! Gas at the site: air, combustion, input at altitude, orifice, meter, pressure test, piping.
 
 pub mod gas_weight;
+pub mod pipe_size;
 pub mod pipe_sizes;
 pub mod site;
 
@@ -15,4 +16,5 @@ use crate::form::Entry;
 pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<orifice::Orifice>(),
     Entry::of::<meter_clock::MeterClock>(),
+    Entry::of::<pressure_test::PressureTest>(),
 ];

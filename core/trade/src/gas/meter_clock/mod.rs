@@ -118,7 +118,7 @@ impl Reckoning for MeterClock {
         let counted = counted(input)?;
         if at_most(input.time.value, input.timing_uncertainty.value) {
             return Err(Refusal::out_of_range(
-                &Pointer::root().key("timing_uncertainty"),
+                Pointer::root().key("timing_uncertainty"),
                 format!(
                     "The time is {}, and it must be longer than its uncertainty. Watch more turns of the dial.",
                     both(input.time)
@@ -173,7 +173,7 @@ fn counted(input: &Input) -> Result<Counted, Refusal> {
     let Some(volume) = input.counted_volume else {
         if input.index_resolution.is_some() {
             return Err(Refusal::inconsistent(
-                &root.key("index_resolution"),
+                root.key("index_resolution"),
                 "The last digit of the index counts only with counted_volume. Leave it out, or count by the index.",
             ));
         }
@@ -184,13 +184,13 @@ fn counted(input: &Input) -> Result<Counted, Refusal> {
     };
     let Some(resolution) = input.index_resolution else {
         return Err(Refusal::missing(
-            &root.key("index_resolution"),
+            root.key("index_resolution"),
             "The volume of the last readable digit of the index is needed with counted_volume. Add it.",
         ));
     };
     if at_most(volume.value, resolution.value) {
         return Err(Refusal::out_of_range(
-            &root.key("index_resolution"),
+            root.key("index_resolution"),
             format!(
                 "{} were counted and the last digit is {}: one digit says nothing. Count for longer.",
                 both(volume),
@@ -200,7 +200,7 @@ fn counted(input: &Input) -> Result<Counted, Refusal> {
     }
     if input.revolutions.is_some() {
         return Err(Refusal::inconsistent(
-            &root.key("revolutions"),
+            root.key("revolutions"),
             "Turns belong to a dial, and the index was counted. Leave revolutions out.",
         ));
     }

@@ -286,7 +286,7 @@ fn altitude_equivalent(input: &AltitudeDrill) -> Result<Answer<Figures>, Refusal
     let pressure = input.site.pressure();
     let Some(found) = hole::altitude_equivalent(sea_level, input.site.altitude, pressure, reduction) else {
         return Err(Refusal::inconsistent(
-            &Pointer::root().key("reduction_per_1000_ft"),
+            Pointer::root().key("reduction_per_1000_ft"),
             format!(
                 "A reduction of {} per 1,000 ft leaves no input at {}. Look at both figures again.",
                 percent(reduction),

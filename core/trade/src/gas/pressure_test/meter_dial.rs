@@ -1,11 +1,16 @@
 //! Watching the test dial of the meter with everything turned off.
 
+use serde::Serialize;
 use uom::si::time::minute;
 use uom::si::volume::cubic_meter;
 
+use super::GAS_SMELL;
 use crate::compare::at_most;
 use crate::customary::CUBIC_FOOT;
+use crate::form::{Answer, Figure, FindingKind, Findings, Trace, Verdict, input, over, within};
+use crate::notes::GOVERNS;
 use crate::quantities::{Time, Volume, VolumeRate};
+use crate::words::both;
 
 /// Minutes to watch by the dial's size in cubic feet; fuel gas code annex on leak checks
 /// (NFPA 54 annex C), from memory, no copy found.
@@ -86,6 +91,99 @@ pub fn judge(watched: &Watched) -> DialAnswer {
         leak_rate: per_turn * watched.movement,
         detectable_leak: per_turn * watched.readable_fraction,
         state,
+    }
+}
+
+input! {
+    /// What was seen on the test dial with everything turned off.
+    pub struct Input {
+        /// Volume of one turn of the dial.
+        pub dial_volume: Volume = over(0.0, 1.0),
+        /// How long it was watched.
+        pub observed: Time = over(0.0, 86_400.0),
+        /// Revolutions seen.
+        pub movement: f64 = within(0.0, 1000.0),
+        /// Smallest part of a revolution that would be seen; the fallback is our own assumption.
+        pub readable_fraction: f64 = within(0.001, 0.5).or(0.02),
+    }
+}
+
+/// What comes out.
+#[derive(Debug, Clone, Serialize)]
+pub struct Figures {
+    required_time: Option<Figure<Time>>,
+    leak_rate: Figure<VolumeRate>,
+    detectable_leak: Figure<VolumeRate>,
+}
+
+const ANNEX: &str = "NFPA 54 annex C, from memory";
+const METER_MOVES: FindingKind = FindingKind::stop(1, "meter_moves", ANNEX);
+const DIAL_TOO_LARGE: FindingKind = FindingKind::caution(2, "dial_too_large", ANNEX);
+const OBSERVED_TOO_SHORT: FindingKind = FindingKind::caution(3, "observed_too_short", ANNEX);
+
+/// The dial's reckoning.
+pub(super) fn reckon(input: &Input) -> Answer<Figures> {
+    let found = judge(&Watched {
+        dial_volume: input.dial_volume,
+        observed: input.observed,
+        movement: input.movement,
+        readable_fraction: input.readable_fraction,
+    });
+    let mut findings = Findings::default();
+    let verdict = match (found.state, found.required_time) {
+        (DialState::Moves, _) => {
+            findings.add(
+                METER_MOVES,
+                format!(
+                    "Gas went through the meter with everything turned off: {} turns of {} in {}. Shut the gas off and find \
+                     the leak before anything is lit.",
+                    input.movement,
+                    both(input.dial_volume),
+                    both(input.observed)
+                ),
+            );
+            Verdict::Fail
+        }
+        (DialState::TooShort, Some(required)) => {
+            findings.add(
+                OBSERVED_TOO_SHORT,
+                format!(
+                    "The dial was watched for {}, and one of {} needs {}. Watch it again for that long.",
+                    both(input.observed),
+                    both(input.dial_volume),
+                    both(required)
+                ),
+            );
+            Verdict::CannotTell
+        }
+        (DialState::Still, _) => Verdict::Pass,
+        (DialState::TooLarge | DialState::TooShort, _) => {
+            findings.add(
+                DIAL_TOO_LARGE,
+                format!(
+                    "No time is listed for a dial of {}. Use a smaller dial, or a pressure test.",
+                    both(input.dial_volume)
+                ),
+            );
+            Verdict::CannotTell
+        }
+    };
+    let mut trace = Trace::default();
+    trace.quantity("volume of one turn", input.dial_volume);
+    trace.quantity("time watched", input.observed);
+    trace.number("revolutions seen", input.movement);
+    trace.quantity("flow of that", found.leak_rate);
+    trace.quantity("least flow that would be seen", found.detectable_leak);
+    Answer {
+        verdict: Some(verdict),
+        figures: Figures {
+            required_time: found.required_time.map(Figure::from),
+            leak_rate: found.leak_rate.into(),
+            detectable_leak: found.detectable_leak.into(),
+        },
+        findings: findings.finish(),
+        trace: trace.finish(),
+        notes: vec![GOVERNS, GAS_SMELL],
     }
 }
 
