@@ -1,5 +1,6 @@
 //! Gas at the site: air, combustion, input at altitude, orifice, meter, pressure test, piping.
 
+pub mod derate_rule;
 pub mod gas_weight;
 pub mod pipe_size;
 pub mod pipe_sizes;

@@ -1,6 +1,9 @@
 //! The keys that many gas reckonings share: where the site lies, and what a standard volume is.
 
-use crate::customary::{ATMOSPHERE, FOOT};
+use wythe_physics::atmosphere::standard_pressure;
+use wythe_physics::derate::above_2000_ft;
+
+use crate::customary::ATMOSPHERE;
 use crate::form::{input, within};
 use crate::quantities::{AbsolutePressure, Length, Pressure, ThermodynamicTemperature};
 
@@ -31,13 +34,8 @@ impl Site {
     /// Whether the site lies above 2,000 ft; 2,000 ft typed as feet does not.
     #[must_use]
     pub fn above_2000_ft(&self) -> bool {
-        self.altitude.value > 2000.0 * FOOT + 1e-6
+        above_2000_ft(self.altitude)
     }
-}
-
-fn standard_pressure(altitude: Length) -> Pressure {
-    use uom::si::pressure::pascal;
-    Pressure::new::<pascal>(ATMOSPHERE * libm::pow(1.0 - 2.255_77e-5 * altitude.value, 5.255_88))
 }
 
 input! {

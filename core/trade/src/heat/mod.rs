@@ -7,4 +7,7 @@ pub mod heat_loss;
 use crate::form::Entry;
 
 /// The reckonings of this group.
-pub(crate) const TABLE: &[Entry] = &[];
+pub(crate) const TABLE: &[Entry] = &[
+    Entry::of::<heat_loss::HeatLoss>(),
+    Entry::of::<appliance_match::ApplianceMatch>(),
+];

@@ -271,7 +271,7 @@ pub struct RuleOfThumb {
 ///
 /// `band` is 1 to 5. Source: a sales guide, looked up; it runs far above a reckoned load.
 #[must_use]
-pub fn rule_of_thumb(band: u8, floor_area: Area, load: Power) -> RuleOfThumb {
+pub fn rule_of_thumb(band: u32, floor_area: Area, load: Power) -> RuleOfThumb {
     let square_feet = floor_area.value / (FOOT * FOOT);
     let low_figure = 25.0 + 5.0 * f64::from(band);
     let range = |figure: f64| Power::new::<watt>(figure * square_feet * BTU_PER_HOUR);
