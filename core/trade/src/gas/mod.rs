@@ -18,4 +18,5 @@ pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<orifice::Orifice>(),
     Entry::of::<meter_clock::MeterClock>(),
     Entry::of::<pressure_test::PressureTest>(),
+    Entry::of::<gas_line::GasLine>(),
 ];

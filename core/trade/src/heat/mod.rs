@@ -10,4 +10,5 @@ use crate::form::Entry;
 pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<heat_loss::HeatLoss>(),
     Entry::of::<appliance_match::ApplianceMatch>(),
+    Entry::of::<emissions_avoided::EmissionsAvoided>(),
 ];
