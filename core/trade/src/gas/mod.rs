@@ -1,11 +1,13 @@
 //! Gas at the site: air, combustion, input at altitude, orifice, meter, pressure test, piping.
 
 pub mod derate_rule;
+pub mod fuel_gas;
 pub mod gas_weight;
 pub mod pipe_size;
 pub mod pipe_sizes;
 pub mod site;
 
+pub mod flue_gas;
 pub mod gas_line;
 pub mod meter_clock;
 pub mod orifice;
@@ -19,4 +21,5 @@ pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<meter_clock::MeterClock>(),
     Entry::of::<pressure_test::PressureTest>(),
     Entry::of::<gas_line::GasLine>(),
+    Entry::of::<flue_gas::FlueGas>(),
 ];
