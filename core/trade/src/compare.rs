@@ -25,3 +25,16 @@ pub fn exceeds(a: Length, b: Length) -> bool {
 pub fn at_most(a: f64, b: f64) -> bool {
     a <= b + RELATIVE * a.abs().max(b.abs())
 }
+
+/// A figure that counts things, as a count: rounded up, but not for the last bits of a division.
+#[must_use]
+pub fn counted_up(figure: f64) -> u32 {
+    let whole = (figure - RELATIVE).ceil().clamp(0.0, f64::from(u32::MAX));
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "whole and within the type, as just clamped"
+    )]
+    let count = whole as u32;
+    count
+}
