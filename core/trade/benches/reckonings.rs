@@ -2,6 +2,12 @@
 //!
 //! A reckoning joins by a file `samples/NAME.json`. From text in to value out, as a phone calls it.
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a bench reads its samples and prints; the crate itself has no file"
+)]
+
 use std::fs;
 use std::path::Path;
 

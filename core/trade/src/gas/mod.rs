@@ -7,6 +7,9 @@ pub mod pipe_size;
 pub mod pipe_sizes;
 pub mod site;
 
+pub mod air;
+pub mod combustion;
+pub mod derate;
 pub mod flue_gas;
 pub mod gas_line;
 pub mod meter_clock;
@@ -17,6 +20,9 @@ use crate::form::Entry;
 
 /// The reckonings of this group.
 pub(crate) const TABLE: &[Entry] = &[
+    Entry::of::<air::Air>(),
+    Entry::of::<combustion::Combustion>(),
+    Entry::of::<derate::Derate>(),
     Entry::of::<orifice::Orifice>(),
     Entry::of::<meter_clock::MeterClock>(),
     Entry::of::<pressure_test::PressureTest>(),
