@@ -3,7 +3,6 @@
 #![expect(
     clippy::disallowed_methods,
     clippy::unwrap_used,
-    clippy::panic,
     reason = "a test reads the samples and fails by panicking; the crate itself has no file"
 )]
 
