@@ -5,6 +5,7 @@
 //! name in [`limits`].
 //!
 //! - [`intake_photo`] takes a photo in from any reader, [`intake_photo_file`] from a path.
+//! - [`intake_paper`] takes in a PDF or a photographed paper.
 //! - [`PhotoIntake`] is all that is known of it afterwards.
 //! - [`OriginalSink`] is where the bytes go; [`FolderSink`] keeps them in a folder, durably.
 
@@ -15,6 +16,8 @@ pub mod limits;
 mod metadata;
 mod orientation;
 mod original;
+mod paper;
+mod pdf;
 mod picture;
 mod place;
 mod preview;
@@ -31,6 +34,8 @@ pub use intake::{PhotoIntake, PixelSize, intake_photo, intake_photo_file};
 pub use metadata::{Metadata, Position, PositionFix, read_metadata};
 pub use orientation::Orientation;
 pub use original::{FolderSink, Kept, MemorySink, Original, OriginalSink, copy_and_hash};
+pub use paper::{PaperIntake, intake_paper, intake_paper_file};
+pub use pdf::{PdfSummary, read_pdf};
 pub use picture::Picture;
 pub use place::{EARTH_RADIUS_M, degrees, distance_and_bearing, distance_m};
 pub use preview::Preview;

@@ -3,8 +3,10 @@
 
 pub mod cap_fit;
 pub mod connector;
+pub mod lift;
 pub mod liner_fit;
 pub mod stove_clearance;
+pub mod vent_terminal;
 
 use uom::si::f64::Length;
 use uom::si::length::{foot, inch};
@@ -15,8 +17,10 @@ use crate::form::Entry;
 pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<cap_fit::CapFit>(),
     Entry::of::<connector::Connector>(),
+    Entry::of::<lift::LiftAndLadder>(),
     Entry::of::<liner_fit::LinerFit>(),
     Entry::of::<stove_clearance::StoveClearance>(),
+    Entry::of::<vent_terminal::VentTerminal>(),
 ];
 
 fn inches(value: f64) -> Length {

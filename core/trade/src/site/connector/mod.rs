@@ -7,6 +7,7 @@
 mod figures;
 mod found;
 mod input;
+mod nearest;
 mod picks;
 mod search;
 mod stock;

@@ -54,9 +54,20 @@ impl Picks {
         Self(lists)
     }
 
-    /// The picks of so many sections.
-    pub(super) fn of_count(&self, sections: usize) -> &[Pick] {
-        self.0.get(sections).map_or(&[], Vec::as_slice)
+    /// For each number of sections, the picks of at most that many, in the order of their sums.
+    pub(super) fn up_to(&self) -> Vec<Vec<Pick>> {
+        let mut all: Vec<Pick> = Vec::new();
+        let merged = |list: &Vec<Pick>| {
+            all.extend(list);
+            all.sort_by_key(|pick| pick.sum);
+            all.clone()
+        };
+        self.0.iter().map(merged).collect()
+    }
+
+    /// The lists, by number of sections.
+    pub(super) fn by_count(&self) -> &[Vec<Pick>] {
+        &self.0
     }
 }
 

@@ -7,25 +7,39 @@
 use std::cmp::Reverse;
 
 use super::found::{Found, Key, MOST_PARTS};
+use super::nearest::nearest;
 use super::picks::{Built, Group, Pick, Picks, within};
 use super::stock::{Plan, Section, Stock};
 
 /// The best candidate, or none when no arrangement can be built.
 pub(super) fn search(stock: &Stock) -> Option<Found<'_>> {
     let picks = Picks::of(stock);
-    for parts in 1..=stock.max_pieces + 2 {
-        let mut best = None;
-        for plan in &stock.plans {
-            let Some(pieces) = parts.checked_sub(usize::from(plan.elbows)) else {
-                continue;
-            };
-            if pieces <= stock.max_pieces {
+    // Legs whose run is met, by number of pieces; made when they are first wanted.
+    let mut plans: Vec<(Legs<'_, '_>, Vec<Vec<Leg<'_>>>)> = stock
+        .plans
+        .iter()
+        .map(|plan| {
+            (
                 Legs {
                     stock,
                     picks: &picks,
                     plan,
+                },
+                Vec::new(),
+            )
+        })
+        .collect();
+    for parts in 1..=stock.max_pieces + 2 {
+        let mut best = None;
+        for (legs, met) in &mut plans {
+            let Some(pieces) = parts.checked_sub(usize::from(legs.plan.elbows)) else {
+                continue;
+            };
+            if pieces <= stock.max_pieces {
+                while met.len() <= pieces {
+                    met.push(legs.meeting_the_run(met.len()));
                 }
-                .spanning(pieces, &mut best);
+                legs.spanning(pieces, met, &mut best);
             }
         }
         if best.is_some() {
@@ -35,180 +49,73 @@ pub(super) fn search(stock: &Stock) -> Option<Found<'_>> {
     nearest(stock, &picks)
 }
 
-fn nearest<'a>(stock: &'a Stock, picks: &Picks) -> Option<Found<'a>> {
-    let mut least = i64::MAX;
-    for plan in &stock.plans {
-        Legs { stock, picks, plan }.least_miss(&mut least);
-    }
-    if least == i64::MAX {
-        return None;
-    }
-    let mut best = None;
-    for plan in &stock.plans {
-        Legs { stock, picks, plan }.missing_by(least, &mut best);
-    }
-    best
-}
-
 /// The candidates of one arrangement, leg by leg.
-struct Legs<'a, 'p> {
-    stock: &'a Stock,
-    picks: &'p Picks,
-    plan: &'a Plan,
+pub(super) struct Legs<'a, 'p> {
+    pub(super) stock: &'a Stock,
+    pub(super) picks: &'p Picks,
+    pub(super) plan: &'a Plan,
 }
 
 /// A leg with what it leaves for the upright.
 #[derive(Clone, Copy)]
-struct Leg<'a> {
-    group: Group<'a>,
-    built: Built,
-    run_error: i64,
+pub(super) struct Leg<'a> {
+    pub(super) group: Group<'a>,
+    pub(super) built: Built,
+    pub(super) run_error: i64,
     /// What the upright should be long.
-    target: i64,
+    pub(super) target: i64,
 }
 
 impl<'a> Legs<'a, '_> {
-    /// The best spanning candidate of so many pieces.
-    fn spanning(&self, pieces: usize, best: &mut Option<Found<'a>>) {
+    /// The legs of so many pieces whose run is met.
+    fn meeting_the_run(&self, pieces: usize) -> Vec<Leg<'a>> {
+        let mut met = Vec::new();
+        self.each_leg(pieces, |leg| {
+            if leg.run_error.abs() <= self.stock.tolerance {
+                met.push(leg);
+            }
+        });
+        met
+    }
+
+    /// The best spanning candidate of so many pieces; `met` holds legs by their number of pieces.
+    fn spanning(&self, pieces: usize, met: &[Vec<Leg<'a>>], best: &mut Option<Found<'a>>) {
         let tolerance = self.stock.tolerance;
-        for leg_pieces in self.leg_counts(pieces) {
-            let upright_pieces = pieces - leg_pieces;
-            self.each_leg(leg_pieces, |leg| {
-                if leg.run_error.abs() > tolerance {
-                    return;
-                }
+        for (leg_pieces, legs) in met.iter().enumerate() {
+            if !self.leg_counts(pieces).contains(&leg_pieces) {
+                continue;
+            }
+            for leg in legs {
                 if !self.plan.has_upright() {
                     if leg.target.abs() <= tolerance {
-                        self.offer(&leg, Group::empty(), best);
+                        self.offer(leg, Group::empty(), best);
                     }
-                    return;
+                    continue;
                 }
-                self.each_kind(upright_pieces, &leg, |list, telescope, cut| {
-                    let (low, high) = self.telescope(telescope);
-                    let (from, to) = match cut {
-                        None => (leg.target - high - tolerance, leg.target - low + tolerance),
-                        Some(section) => (
-                            leg.target - low + 1,
-                            leg.target - low + section.most_cut + tolerance,
-                        ),
-                    };
-                    for pick in within(list, from, to) {
-                        self.offer_pick(&leg, pick, telescope, cut, best);
-                    }
-                });
-            });
-        }
-    }
-
-    /// The least miss any candidate of this arrangement has, when it is less than known so far.
-    fn least_miss(&self, least: &mut i64) {
-        for pieces in 0..=self.stock.max_pieces {
-            if pieces == 0 && self.plan.elbows == 0 {
-                continue;
-            }
-            for leg_pieces in self.leg_counts(pieces) {
-                self.each_leg(leg_pieces, |leg| {
-                    let run = leg.run_error.abs();
-                    if !self.plan.has_upright() {
-                        *least = (*least).min(run + leg.target.abs());
-                        return;
-                    }
-                    self.each_kind(pieces - leg_pieces, &leg, |list, telescope, cut| {
-                        if run < *least {
-                            let room = *least - run;
-                            if let Some(miss) = self.closest(&leg, list, telescope, cut, room) {
-                                *least = run + miss;
-                            }
-                        }
-                    });
-                });
-            }
-        }
-    }
-
-    /// The least rise error below `room` of an upright that goes with the leg.
-    fn closest(
-        &self,
-        leg: &Leg<'a>,
-        list: &[Pick],
-        telescope: bool,
-        cut: Option<&'a Section>,
-        room: i64,
-    ) -> Option<i64> {
-        let (low, high) = self.telescope(telescope);
-        let from = match cut {
-            None => leg.target - high,
-            Some(_) => leg.target - low + 1,
-        };
-        let start = list.partition_point(|pick| pick.sum < from);
-        let miss = |pick: &Pick| {
-            let group = Group {
-                pick: *pick,
-                telescope,
-                cut,
-            };
-            group
-                .built(leg.target, (low, high))
-                .map(|built| (built.length - leg.target).abs())
-        };
-        let fits = |pick: &&Pick| self.may_stand(leg, pick, cut);
-        let nearest = |side: &mut dyn Iterator<Item = &Pick>| {
-            // The miss only grows along either side, so the first that fits is the nearest of its side.
-            side.take_while(|pick| miss(pick).is_none_or(|miss| miss < room))
-                .find(fits)
-                .and_then(miss)
-        };
-        let above = nearest(&mut list.iter().skip(start));
-        let below = match cut {
-            None => nearest(&mut list.iter().take(start).rev()),
-            Some(_) => None,
-        };
-        above.into_iter().chain(below).min()
-    }
-
-    /// The best candidate that misses by exactly so much.
-    fn missing_by(&self, miss: i64, best: &mut Option<Found<'a>>) {
-        for pieces in 0..=self.stock.max_pieces {
-            if pieces == 0 && self.plan.elbows == 0 {
-                continue;
-            }
-            for leg_pieces in self.leg_counts(pieces) {
-                self.each_leg(leg_pieces, |leg| {
-                    let left = miss - leg.run_error.abs();
-                    if left < 0 {
-                        return;
-                    }
-                    if !self.plan.has_upright() {
-                        if leg.target.abs() == left {
-                            self.offer(&leg, Group::empty(), best);
-                        }
-                        return;
-                    }
-                    self.each_kind(pieces - leg_pieces, &leg, |list, telescope, cut| {
+                self.each_kind(
+                    pieces - leg_pieces,
+                    leg,
+                    self.picks.by_count(),
+                    |list, telescope, cut| {
                         let (low, high) = self.telescope(telescope);
-                        let nearest = (leg.target - high, leg.target - low);
-                        let ranges = match (cut, left) {
-                            (None, 0) => [Some(nearest), None],
-                            (None, left) => [nearest.0 - left, nearest.1 + left].map(|sum| Some((sum, sum))),
-                            (Some(section), 0) => [Some((nearest.1 + 1, nearest.1 + section.most_cut)), None],
-                            (Some(section), left) => {
-                                let sum = nearest.1 + section.most_cut + left;
-                                [Some((sum, sum)), None]
-                            }
+                        let (from, to) = match cut {
+                            None => (leg.target - high - tolerance, leg.target - low + tolerance),
+                            Some(section) => (
+                                leg.target - low + 1,
+                                leg.target - low + section.most_cut + tolerance,
+                            ),
                         };
-                        for (from, to) in ranges.into_iter().flatten() {
-                            for pick in within(list, from, to) {
-                                self.offer_pick(&leg, pick, telescope, cut, best);
-                            }
+                        for pick in within(list, from, to) {
+                            self.offer_pick(leg, pick, telescope, cut, best);
                         }
-                    });
-                });
+                    },
+                );
             }
         }
     }
 
     /// How many of the pieces may stand in the leg.
-    fn leg_counts(&self, pieces: usize) -> std::ops::RangeInclusive<usize> {
+    pub(super) fn leg_counts(&self, pieces: usize) -> std::ops::RangeInclusive<usize> {
         match (self.plan.leg, self.plan.has_upright()) {
             (super::stock::Leg::None, _) => 0..=0,
             (_, false) => pieces..=pieces,
@@ -216,7 +123,7 @@ impl<'a> Legs<'a, '_> {
         }
     }
 
-    fn each_leg(&self, pieces: usize, mut each: impl FnMut(Leg<'a>)) {
+    pub(super) fn each_leg(&self, pieces: usize, mut each: impl FnMut(Leg<'a>)) {
         let plan = self.plan;
         let wanted = plan.leg.length_for(self.stock.run - plan.elbow_run);
         self.each_group(pieces, |group| {
@@ -234,7 +141,7 @@ impl<'a> Legs<'a, '_> {
 
     fn each_group(&self, pieces: usize, mut each: impl FnMut(Group<'a>)) {
         for telescope in [false, true] {
-            let Some(list) = self.list(pieces, telescope) else {
+            let Some(list) = self.list(self.picks.by_count(), pieces, telescope) else {
                 continue;
             };
             for pick in list {
@@ -255,17 +162,18 @@ impl<'a> Legs<'a, '_> {
     }
 
     /// The kinds of upright that may stand with a leg: telescope and cut go in one group only.
-    fn each_kind(
+    pub(super) fn each_kind(
         &self,
         pieces: usize,
         leg: &Leg<'a>,
+        lists: &[Vec<Pick>],
         mut each: impl FnMut(&[Pick], bool, Option<&'a Section>),
     ) {
         for telescope in [false, true] {
             if telescope && leg.group.telescope {
                 continue;
             }
-            let Some(list) = self.list(pieces, telescope) else {
+            let Some(list) = self.list(lists, pieces, telescope) else {
                 continue;
             };
             each(list, telescope, None);
@@ -277,17 +185,17 @@ impl<'a> Legs<'a, '_> {
         }
     }
 
-    fn list(&self, pieces: usize, telescope: bool) -> Option<&[Pick]> {
-        if telescope {
+    fn list<'l>(&self, lists: &'l [Vec<Pick>], pieces: usize, telescope: bool) -> Option<&'l [Pick]> {
+        let sections = if telescope {
             self.stock.adjustable.as_ref()?;
-            return pieces
-                .checked_sub(1)
-                .map(|sections| self.picks.of_count(sections));
-        }
-        Some(self.picks.of_count(pieces))
+            pieces.checked_sub(1)?
+        } else {
+            pieces
+        };
+        lists.get(sections).map(Vec::as_slice)
     }
 
-    fn cuttable(&self) -> impl Iterator<Item = &'a Section> {
+    pub(super) fn cuttable(&self) -> impl Iterator<Item = &'a Section> {
         let allowed = self.stock.cut_allowed;
         self.stock
             .sections
@@ -295,19 +203,19 @@ impl<'a> Legs<'a, '_> {
             .filter(move |section| allowed && section.most_cut >= 1)
     }
 
-    fn telescope(&self, used: bool) -> (i64, i64) {
+    pub(super) fn telescope(&self, used: bool) -> (i64, i64) {
         match &self.stock.adjustable {
             Some(adjustable) if used => (adjustable.min, adjustable.max),
             _ => (0, 0),
         }
     }
 
-    fn may_stand(&self, leg: &Leg<'a>, pick: &Pick, cut: Option<&Section>) -> bool {
+    pub(super) fn may_stand(&self, leg: &Leg<'a>, pick: &Pick, cut: Option<&Section>) -> bool {
         cut.is_none_or(|section| pick.count(section) > 0)
             && pick.goes_with(&leg.group.pick, &self.stock.sections)
     }
 
-    fn offer_pick(
+    pub(super) fn offer_pick(
         &self,
         leg: &Leg<'a>,
         pick: &Pick,
@@ -328,7 +236,7 @@ impl<'a> Legs<'a, '_> {
         }
     }
 
-    fn offer(&self, leg: &Leg<'a>, upright: Group<'a>, best: &mut Option<Found<'a>>) {
+    pub(super) fn offer(&self, leg: &Leg<'a>, upright: Group<'a>, best: &mut Option<Found<'a>>) {
         let upright_built = if self.plan.has_upright() {
             upright.built(leg.target, self.telescope(upright.telescope))
         } else {

@@ -115,6 +115,13 @@ pub(super) struct Stock {
 }
 
 impl Stock {
+    /// Whether every section is on hand as often as it could be used.
+    pub(super) fn is_plenty(&self) -> bool {
+        self.sections
+            .iter()
+            .all(|section| usize::try_from(section.on_hand).is_ok_and(|count| count >= self.max_pieces))
+    }
+
     pub(super) fn of(input: &Input) -> Result<Self, Refusal> {
         let ranks = ranks(input)?;
         let rank = |id: &str| ranks.iter().position(|known| *known == id).unwrap_or_default();
