@@ -67,3 +67,71 @@ pub fn scan(picture: &Picture, side: usize) -> Vec<String> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The code of `payload` in black on white, `scale` pixels a module, at (`left`, `top`).
+    fn put(rgb: &mut [u8], width: usize, payload: &[u8], scale: usize, (left, top): (usize, usize)) {
+        let modules = TagModules::of(payload).unwrap();
+        for (y, row) in modules.rows().enumerate() {
+            for (x, _) in row.iter().enumerate().filter(|(_, dark)| **dark) {
+                for n in 0..scale * scale {
+                    let at = (top + y * scale + n / scale) * width + left + x * scale + n % scale;
+                    rgb[at * 3..at * 3 + 3].fill(20);
+                }
+            }
+        }
+    }
+
+    fn sheet(codes: &[(&[u8], usize, (usize, usize))]) -> Picture {
+        let mut rgb = vec![235; 900 * 700 * 3];
+        for (payload, scale, place) in codes {
+            put(&mut rgb, 900, payload, *scale, *place);
+        }
+        Picture::new(900, 700, rgb).unwrap()
+    }
+
+    #[test]
+    fn what_is_drawn_is_read() {
+        for text in [
+            "W",
+            "WYTHE:JOB:0001:5f2c9a71e0",
+            "wythe://job/0001?k=Zm9vYmFyYmF6cXV4Zm9vYmFyYmF6cXV4",
+        ] {
+            assert_eq!(
+                scan(&sheet(&[(text.as_bytes(), 5, (100, 80))]), FIRST_SIDE),
+                [text]
+            );
+        }
+    }
+
+    #[test]
+    fn two_tags_are_both_read_and_one_seen_twice_is_told_once() {
+        let sheet = sheet(&[
+            (b"one", 5, (60, 60)),
+            (b"two", 5, (500, 60)),
+            (b"one", 5, (60, 400)),
+        ]);
+        let mut found = scan(&sheet, FIRST_SIDE);
+        found.sort();
+        assert_eq!(found, ["one", "two"]);
+    }
+
+    #[test]
+    fn no_tag_is_no_text() {
+        assert!(scan(&sheet(&[]), FIRST_SIDE).is_empty());
+        assert!(scan(&Picture::new(1, 1, vec![0; 3]).unwrap(), FIRST_SIDE).is_empty());
+    }
+
+    #[test]
+    fn what_is_too_long_for_a_code_is_refused() {
+        assert!(TagModules::of(&[b'a'; 2331]).is_some());
+        assert!(TagModules::of(&[b'a'; 2332]).is_none());
+        assert_eq!(
+            TagModules::of(b"W").map(|m| (m.side, m.dark.len())),
+            Some((21, 441))
+        );
+    }
+}
