@@ -3,7 +3,6 @@ use std::io::Cursor;
 use image::{ImageFormat, ImageReader, Limits};
 use zune_jpeg::{
     JpegDecoder,
-    errors::DecodeErrors,
     zune_core::{bytestream::ZCursor, colorspace::ColorSpace, options::DecoderOptions},
 };
 
@@ -108,15 +107,17 @@ impl Picture {
 }
 
 fn decode_jpeg(bytes: &[u8]) -> Result<Picture, MediaError> {
-    let side = usize::try_from(limits::SIDE).unwrap_or(usize::MAX);
     let options = DecoderOptions::default()
         .set_strict_mode(false)
-        .set_max_width(side)
-        .set_max_height(side)
+        // Its own limits are on sides; ours, on pixels, are held to its header below.
+        .set_max_width(usize::MAX)
+        .set_max_height(usize::MAX)
         .jpeg_set_max_scans(limits::PROGRESSIVE_PASSES)
         .jpeg_set_out_colorspace(ColorSpace::RGB);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    decoder.decode_headers().map_err(jpeg_refusal)?;
+    decoder
+        .decode_headers()
+        .map_err(|said| undecodable(&said.to_string()))?;
     let info = decoder.info().ok_or_else(|| undecodable("no header"))?;
     let limit = if info.sof.is_sequential_dct() {
         limits::PIXELS
@@ -124,20 +125,9 @@ fn decode_jpeg(bytes: &[u8]) -> Result<Picture, MediaError> {
         limits::PROGRESSIVE_PIXELS
     };
     check_pixels(u64::from(info.width), u64::from(info.height), limit)?;
-    let rgb = decoder.decode().map_err(jpeg_refusal)?;
+    let rgb = decoder.decode().map_err(|said| undecodable(&said.to_string()))?;
     Picture::new(usize::from(info.width), usize::from(info.height), rgb)
         .ok_or_else(|| undecodable("fewer pixels than the header claims"))
-}
-
-fn jpeg_refusal(said: DecodeErrors) -> MediaError {
-    match said {
-        DecodeErrors::LargeDimensions(side) => MediaError::TooManyPixels {
-            width: u64::try_from(side).unwrap_or(u64::MAX),
-            height: 0,
-            limit: limits::PIXELS,
-        },
-        other => undecodable(&other.to_string()),
-    }
 }
 
 fn decode_png(bytes: &[u8]) -> Result<Picture, MediaError> {
