@@ -1,6 +1,6 @@
 use serde::{Deserialize, Serialize};
 
-use crate::Picture;
+use crate::Grey;
 
 /// What a picture looks like in 64 bits, to find the same picture saved anew.
 ///
@@ -11,7 +11,7 @@ use crate::Picture;
 /// it is a hint for a person to look at both, never a proof. What it does was measured on made photos.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Fingerprint(#[serde(with = "hex::serde")] [u8; 8]);
+pub struct Fingerprint(u64);
 
 /// Fields each way.
 const FIELDS: usize = 32;
@@ -24,21 +24,21 @@ const WAVES: usize = 8;
 const EVEN: f64 = 0.02;
 
 impl Fingerprint {
-    /// From eight bytes as they were stored.
+    /// From the number as it was stored.
     #[must_use]
-    pub const fn from_bytes(bytes: [u8; 8]) -> Self {
-        Self(bytes)
+    pub const fn from_bits(bits: u64) -> Self {
+        Self(bits)
     }
 
-    /// The eight bytes, a row of waves each, slowest first.
+    /// As a number; rows of waves from the most significant byte, slowest first.
     #[must_use]
-    pub const fn bytes(self) -> [u8; 8] {
+    pub const fn bits(self) -> u64 {
         self.0
     }
 
     /// Of an upright picture; `None` for one of fewer than 32 pixels either way, or an even one.
     #[must_use]
-    pub fn of(picture: &Picture) -> Option<Self> {
+    pub fn of(picture: &Grey) -> Option<Self> {
         let fields: Vec<f64> = picture
             .fields(FIELDS, FIELDS)?
             .into_iter()
@@ -56,9 +56,9 @@ impl Fingerprint {
                 sums
             })
             .collect();
-        let mut bits = [0_u8; 8];
+        let mut bits = 0_u64;
         let mut squares = 0.0;
-        for (byte, wave) in bits.iter_mut().zip(&waves) {
+        for wave in &waves {
             let mut sums = [0.0; WAVES];
             for (row, value) in across.iter().zip(wave) {
                 for (sum, coefficient) in sums.iter_mut().zip(row) {
@@ -67,7 +67,7 @@ impl Fingerprint {
             }
             for sum in sums {
                 squares += sum * sum;
-                *byte = (*byte << 1) | u8::from(sum > 0.0);
+                bits = (bits << 1) | u64::from(sum > 0.0);
             }
         }
         (squares / 64.0 > EVEN).then_some(Self(bits))
@@ -75,12 +75,8 @@ impl Fingerprint {
 
     /// How many of the 64 bits differ.
     #[must_use]
-    pub fn distance(self, other: Self) -> u32 {
-        self.0
-            .iter()
-            .zip(other.0)
-            .map(|(a, b)| (a ^ b).count_ones())
-            .sum()
+    pub const fn distance(self, other: Self) -> u32 {
+        (self.0 ^ other.0).count_ones()
     }
 }
 
@@ -100,11 +96,12 @@ fn waves() -> [Vec<f64>; WAVES] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::Picture;
 
     #[test]
     fn an_even_picture_has_none() {
         assert_eq!(
-            Fingerprint::of(&Picture::new(100, 100, vec![90; 30_000]).unwrap()),
+            Fingerprint::of(&Picture::new(100, 100, vec![90; 30_000]).unwrap().grey()),
             None
         );
     }
@@ -121,7 +118,9 @@ mod tests {
                     30
                 }
             };
-            Picture::new(96, 96, (0..96 * 96).flat_map(|n| [value(n); 3]).collect()).unwrap()
+            Picture::new(96, 96, (0..96 * 96).flat_map(|n| [value(n); 3]).collect())
+                .unwrap()
+                .grey()
         };
         let (plain, mirrored) = (
             Fingerprint::of(&draw(false)).unwrap(),

@@ -1,10 +1,10 @@
-use std::{fs::File, io::Read, path::Path};
+use std::{fs::File, io::Read, path::Path, thread};
 
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Fingerprint, Format, Kept, Look, MediaError, Metadata, Orientation, Original, OriginalSink, Picture,
-    Preview, copy_and_hash, limits, read_metadata, tag,
+    Fingerprint, Format, Grey, Kept, Look, MediaError, Metadata, Orientation, Original, OriginalSink,
+    Picture, Preview, copy_and_hash, limits, read_metadata, tag,
 };
 
 /// Width and height of a photo as it is seen upright, pixels.
@@ -19,6 +19,8 @@ pub struct PixelSize {
 /// How hard to look for the job's tag.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum TagLook {
+    /// Not at all: for an ask that wants none, where every moment counts.
+    Not,
     /// At the preview's size: a tag a tenth of the picture wide is found.
     #[default]
     Once,
@@ -100,20 +102,40 @@ impl PhotoIntake {
         self.see(&picture, Orientation::Upright, TagLook::Twice)
     }
 
-    /// Fills in all that comes from pixels.
+    /// Fills in all that comes from pixels. The preview is encoded while it is measured and looked
+    /// over for tags, each on a thread of its own.
     fn see(&mut self, full: &Picture, turn: Orientation, look: TagLook) -> Result<(), MediaError> {
         let side = usize::try_from(limits::PREVIEW_SIDE).unwrap_or(usize::MAX);
         let reduced = full.reduced_to(side).turned(turn);
-        self.tags = tag::scan(&reduced, tag::FIRST_SIDE);
-        if self.tags.is_empty() && look == TagLook::Twice && full.width().max(full.height()) > tag::FIRST_SIDE
-        {
-            self.tags = tag::scan(full, tag::SECOND_SIDE);
+        let (preview, seen) = thread::scope(|scope| {
+            let seen = scope.spawn(|| {
+                let grey = reduced.grey();
+                (Look::of(&grey), Fingerprint::of(&grey), tags(&grey, full, look))
+            });
+            (Preview::of(&reduced), seen.join())
+        });
+        self.preview = Some(preview?);
+        // A reader of codes that gives up must not cost the photo.
+        if let Ok((look, fingerprint, tags)) = seen {
+            self.look = Some(look);
+            self.fingerprint = fingerprint;
+            self.tags = tags;
         }
-        self.look = Some(Look::of(&reduced));
-        self.fingerprint = Fingerprint::of(&reduced);
-        self.preview = Some(Preview::of(&reduced)?);
         Ok(())
     }
+}
+
+fn tags(reduced: &Grey, full: &Picture, look: TagLook) -> Vec<String> {
+    let first = if look == TagLook::Not {
+        Vec::new()
+    } else {
+        tag::scan(reduced)
+    };
+    let larger = full.width().max(full.height()) > reduced.width().max(reduced.height());
+    if first.is_empty() && look == TagLook::Twice && larger {
+        return tag::scan(&full.reduced_to(tag::SECOND_SIDE).grey());
+    }
+    first
 }
 
 fn look_at(bytes: &[u8], sha256: [u8; 32], look: TagLook) -> Result<PhotoIntake, MediaError> {

@@ -42,7 +42,7 @@ pub use orientation::Orientation;
 pub use original::{FolderSink, Kept, MemorySink, Original, OriginalSink, copy_and_hash};
 pub use paper::{PaperIntake, intake_paper, intake_paper_file};
 pub use pdf::{PdfSummary, read_pdf};
-pub use picture::Picture;
+pub use picture::{Grey, Picture};
 pub use place::{EARTH_RADIUS_M, degrees, distance_and_bearing, distance_m};
 pub use preview::Preview;
 pub use taken::Taken;

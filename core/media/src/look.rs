@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::Picture;
+use crate::Grey;
 
 /// Measures of an upright picture reduced to the preview's size.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -39,12 +39,11 @@ pub struct Light {
 impl Look {
     /// Measures an upright picture that has been reduced to the preview's size.
     #[must_use]
-    pub fn of(reduced: &Picture) -> Self {
-        let (width, luma) = (reduced.width(), reduced.luma());
-        let rows: Vec<&[u8]> = luma.chunks_exact(width.max(1)).collect();
+    pub fn of(reduced: &Grey) -> Self {
+        let rows: Vec<&[u8]> = reduced.rows().collect();
         Self {
             edge_spread: edge_spread(&rows),
-            light: light(&luma),
+            light: light(reduced.values()),
             dot_pattern: dot_pattern(&rows),
         }
     }
@@ -67,7 +66,7 @@ const STEEPEST: f64 = 0.01;
 const GRAIN: usize = 14;
 
 /// Fewest places that say anything.
-const FEWEST: u32 = 150;
+const FEWEST: u32 = 100;
 
 impl Edges {
     const fn new() -> Self {
@@ -111,7 +110,7 @@ impl Edges {
 /// The larger spread of the two directions: a shaken picture is sharp along the shake's lines.
 fn edge_spread(rows: &[&[u8]]) -> Option<f64> {
     let (mut across, mut down) = (Edges::new(), Edges::new());
-    for [above, here, below] in rows.array_windows::<3>().step_by(2) {
+    for [above, here, below] in rows.array_windows::<3>().step_by(3) {
         for [before, at, after] in here.array_windows::<3>() {
             across.note(*before, *at, *after);
         }
@@ -189,67 +188,67 @@ fn dot_pattern(rows: &[&[u8]]) -> f64 {
     waves.prominence(across).min(waves.prominence(down))
 }
 
-/// Tables of one turn.
-struct Waves {
-    cosine: Vec<f32>,
-    window: Vec<f32>,
-}
+/// For each place in a line, the window there times the cosine and sine of each cycle looked at.
+struct Waves(Vec<[[f32; CYCLES]; 2]>);
+
+const CYCLES: usize = LAST_CYCLE + 1 - FIRST_CYCLE;
 
 impl Waves {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a cosine needs no more digits here"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "a wave needs no more digits here")]
     fn new() -> Self {
-        let turn = |n: usize| f64::from(u32::try_from(n).unwrap_or(0)) * std::f64::consts::TAU / 256.0;
-        Self {
-            cosine: (0..LENGTH).map(|n| libm::cos(turn(n)) as f32).collect(),
+        let turn =
+            |n: usize| f64::from(u32::try_from(n % LENGTH).unwrap_or(0)) * std::f64::consts::TAU / 256.0;
+        let cosine: Vec<f64> = (0..LENGTH).map(|n| libm::cos(turn(n))).collect();
+        let at = |n: usize| cosine.get(n % LENGTH).copied().unwrap_or(0.0);
+        let place = |n: usize| {
             // Hann's window: detail at the ends makes no false waves.
-            window: (0..LENGTH)
-                .map(|n| (0.5 - 0.5 * libm::cos(turn(n))) as f32)
-                .collect(),
-        }
+            let window = 0.5 - 0.5 * at(n);
+            let mut waves = [[0.0; CYCLES]; 2];
+            for (wave, quarter) in waves.iter_mut().zip([0, LENGTH * 3 / 4]) {
+                for (value, cycle) in wave.iter_mut().zip(FIRST_CYCLE..) {
+                    *value = (window * at(n * cycle + quarter)) as f32;
+                }
+            }
+            waves
+        };
+        Self((0..LENGTH).map(place).collect())
     }
 
     /// Power at each cycle, summed over lines; the highest over the median of its neighbourhood.
     fn prominence(&self, lines: impl Iterator<Item = Vec<f32>>) -> f64 {
-        let mut power = vec![0.0_f64; LAST_CYCLE + 1 - FIRST_CYCLE];
+        let mut power = [0.0_f32; CYCLES];
         for line in lines {
-            let fine: Vec<f32> = line
-                .array_windows::<3>()
-                .zip(&self.window)
-                .map(|([a, b, c], w)| (b - (a + c) / 2.0) * w)
-                .collect();
-            for (sum, cycle) in power.iter_mut().zip(FIRST_CYCLE..) {
-                *sum += f64::from(self.power(&fine, cycle));
+            let (mut real, mut imaginary) = ([0.0_f32; CYCLES], [0.0_f32; CYCLES]);
+            for ([a, b, c], [cosines, sines]) in line.array_windows::<3>().zip(&self.0) {
+                let fine = b - (a + c) / 2.0;
+                real.iter_mut()
+                    .zip(cosines)
+                    .for_each(|(sum, wave)| *sum += fine * wave);
+                imaginary
+                    .iter_mut()
+                    .zip(sines)
+                    .for_each(|(sum, wave)| *sum += fine * wave);
+            }
+            for (sum, (real, imaginary)) in power.iter_mut().zip(real.iter().zip(&imaginary)) {
+                *sum += real * real + imaginary * imaginary;
             }
         }
         power
             .windows(13)
             .filter_map(|near| {
                 let mut sorted = near.to_vec();
-                sorted.sort_by(f64::total_cmp);
+                sorted.sort_by(f32::total_cmp);
                 let floor = sorted.get(6)?.max(20.0);
-                Some(near.get(6)? / floor)
+                Some(f64::from(near.get(6)? / floor))
             })
             .fold(1.0, f64::max)
-    }
-
-    fn power(&self, line: &[f32], cycle: usize) -> f32 {
-        let (mut real, mut imaginary) = (0.0_f32, 0.0_f32);
-        let mut at = 0_usize;
-        for value in line {
-            real += value * self.cosine.get(at).copied().unwrap_or(0.0);
-            imaginary += value * self.cosine.get((at + 192) & 255).copied().unwrap_or(0.0);
-            at = (at + cycle) & 255;
-        }
-        real * real + imaginary * imaginary
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::Picture;
 
     #[expect(
         clippy::cast_possible_truncation,
@@ -282,7 +281,7 @@ mod tests {
     fn the_spread_of_a_blurred_step_is_its_deviation() {
         for deviation in [1.0, 2.0, 4.0] {
             for turned in [false, true] {
-                let look = Look::of(&step(deviation, 700, 700, turned));
+                let look = Look::of(&step(deviation, 700, 700, turned).grey());
                 let found = look.edge_spread.unwrap();
                 assert!(
                     (0.8..1.7).contains(&(found / deviation)),
@@ -294,7 +293,7 @@ mod tests {
 
     #[test]
     fn an_empty_picture_has_no_edges_to_tell_by() {
-        let look = Look::of(&Picture::new(400, 300, vec![77; 360_000]).unwrap());
+        let look = Look::of(&Picture::new(400, 300, vec![77; 360_000]).unwrap().grey());
         assert_eq!(look.edge_spread, None);
         assert_eq!((look.light.low, look.light.middle, look.light.top), (77, 77, 77));
     }
@@ -304,7 +303,7 @@ mod tests {
         let rgb = (0..1000)
             .flat_map(|n| [if n < 250 { 0 } else { 255 }; 3])
             .collect();
-        let light = Look::of(&Picture::new(100, 10, rgb).unwrap()).light;
+        let light = Look::of(&Picture::new(100, 10, rgb).unwrap().grey()).light;
         assert!((light.black - 0.25).abs() < 1e-9 && (light.white - 0.75).abs() < 1e-9);
     }
 
@@ -315,7 +314,7 @@ mod tests {
             let rgb = (0..400 * 400)
                 .flat_map(|n| [byte(value(n % 400, n / 400)); 3])
                 .collect();
-            Look::of(&Picture::new(400, 400, rgb).unwrap()).dot_pattern
+            Look::of(&Picture::new(400, 400, rgb).unwrap().grey()).dot_pattern
         };
         let dots = draw(&|x, y| 128.0 + 12.0 * wave(x, 3.3) + 12.0 * wave(y, 3.3));
         let slats = draw(&|_, y| 128.0 + 40.0 * wave(y, 3.3));

@@ -16,6 +16,38 @@ pub struct Picture {
     rgb: Vec<u8>,
 }
 
+/// Brightness of a picture's pixels, 0 to 255, rows from the top.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Grey {
+    width: usize,
+    values: Vec<u8>,
+}
+
+impl Grey {
+    /// Width, pixels.
+    #[must_use]
+    pub const fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Height, pixels.
+    #[must_use]
+    pub fn height(&self) -> usize {
+        self.rows().len()
+    }
+
+    /// All values.
+    #[must_use]
+    pub fn values(&self) -> &[u8] {
+        &self.values
+    }
+
+    /// The rows, from the top.
+    pub fn rows(&self) -> std::slice::ChunksExact<'_, u8> {
+        self.values.chunks_exact(self.width.max(1))
+    }
+}
+
 impl Picture {
     /// A picture of `width` x `height` pixels; `None` unless `rgb` has three bytes for each.
     #[must_use]
@@ -53,20 +85,22 @@ impl Picture {
         self.rgb.chunks_exact(self.width * 3)
     }
 
-    /// Brightness of each pixel, 0 to 255: ITU-R BT.601 luma, as JPEG stores it.
+    /// The brightness of its pixels: ITU-R BT.601 luma, as JPEG stores it.
     #[must_use]
-    pub fn luma(&self) -> Vec<u8> {
-        self.rgb
-            .as_chunks::<3>()
-            .0
+    pub fn grey(&self) -> Grey {
+        let (pixels, _) = self.rgb.as_chunks::<3>();
+        let values = pixels
             .iter()
             .map(|&[r, g, b]| {
-                let [.., luma] =
-                    ((u32::from(r) * 19595 + u32::from(g) * 38470 + u32::from(b) * 7471 + 32768) >> 16)
-                        .to_be_bytes();
+                let sum = u32::from(r) * 19595 + u32::from(g) * 38470 + u32::from(b) * 7471 + 32768;
+                let [_, luma, ..] = sum.to_be_bytes();
                 luma
             })
-            .collect()
+            .collect();
+        Grey {
+            width: self.width,
+            values,
+        }
     }
 
     /// The picture as `orientation` wants it shown.

@@ -5,7 +5,7 @@ mod corpus;
 
 use std::{collections::BTreeMap, fmt::Write as _, sync::Mutex, thread};
 
-use corpus::{Case, cases, take_in};
+use corpus::{Case, cases::cases, take_in};
 use wythe_media::{
     Fingerprint,
     grade::{Grade, Graded, NEAR_DISTANCE, Reason, grade},
@@ -45,6 +45,14 @@ fn each_defect_is_told_by_its_reason() {
         let kept = serde_json::to_value(reason).unwrap();
         assert_eq!(kept["code"], reason.code());
         assert!(Reason::CODES.contains(&reason.code()));
+        let named = kept
+            .as_object()
+            .unwrap()
+            .values()
+            .filter(|value| !value.is_null())
+            .count();
+        assert_eq!(reason.figures().len() + 1, named, "{reason}");
+        assert_eq!(reason.to_string().split(' ').count(), named, "{reason}");
     }
     let wrong: Vec<String> = graded
         .iter()

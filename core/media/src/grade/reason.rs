@@ -1,3 +1,5 @@
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 /// How good a photo is as evidence, from best to worst.
@@ -303,6 +305,59 @@ impl Reason {
             Self::SamePhotoInAnotherJob => "same_photo_in_another_job",
             Self::LooksTheSame { .. } => "looks_the_same",
         }
+    }
+}
+
+impl Reason {
+    /// Its figures by name, in a fixed order, as messages and kept lines want them. Names end in the
+    /// unit where there is one.
+    #[must_use]
+    pub fn figures(&self) -> Vec<(&'static str, String)> {
+        match self {
+            Self::FewPixels { width, height } => {
+                vec![("width", width.to_string()), ("height", height.to_string())]
+            }
+            Self::Soft { spread } => vec![("spread", spread.to_string())],
+            Self::Blurred { spread } => spread
+                .iter()
+                .map(|spread| ("spread", spread.to_string()))
+                .collect(),
+            Self::Dark { high } | Self::TooDark { high } => vec![("high", high.to_string())],
+            Self::Bright { percent } | Self::TooBright { percent } => vec![("percent", percent.to_string())],
+            Self::Edited { by } => vec![("by", by.clone())],
+            Self::OffsetFromFix { minutes } | Self::ZoneFault { minutes } => {
+                vec![("minutes", minutes.to_string())]
+            }
+            Self::TimeAhead { seconds }
+            | Self::TimeBehind { seconds }
+            | Self::TimeAfterArrival { seconds }
+            | Self::FixStale { seconds } => vec![("seconds", seconds.to_string())],
+            Self::PlaceRough { error_m } => vec![("error_m", error_m.to_string())],
+            Self::FarFromSite { distance_m, error_m } => {
+                let error = error_m.map(|error_m| ("error_m", error_m.to_string()));
+                std::iter::once(("distance_m", distance_m.to_string()))
+                    .chain(error)
+                    .collect()
+            }
+            Self::PlacesApart { distance_m } => vec![("distance_m", distance_m.to_string())],
+            Self::LooksTheSame { other_job, distance } => {
+                vec![
+                    ("other_job", other_job.to_string()),
+                    ("distance", distance.to_string()),
+                ]
+            }
+            _ => Vec::new(),
+        }
+    }
+}
+
+/// The line that is kept: the code, then each figure as `name=value`, apart by spaces.
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.code())?;
+        self.figures()
+            .iter()
+            .try_for_each(|(name, value)| write!(f, " {name}={value}"))
     }
 }
 
