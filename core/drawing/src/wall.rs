@@ -70,8 +70,7 @@ pub enum WallSize {
     Page,
 }
 
-/// Units: the height of a brick is 1; its usual length; joints; the seam between stages.
-const LENGTH: f64 = 2.8;
+/// Units: the height of a brick is 1; joints; the seam between stages.
 const JOINT: f64 = 0.14;
 const SEAM: f64 = 0.16;
 /// How many times its usual length a brick may be stretched to fill a short course.
@@ -81,8 +80,17 @@ impl WallSize {
     const fn most_in_a_row(self) -> usize {
         match self {
             Self::Thumbnail => 10,
-            Self::Phone => 8,
+            Self::Phone => 6,
             Self::Page => 12,
+        }
+    }
+
+    /// Units: the usual length of a brick. On a phone bricks are higher for their length, so that the
+    /// names of the stages have room beside them.
+    const fn length(self) -> f64 {
+        match self {
+            Self::Thumbnail | Self::Page => 2.8,
+            Self::Phone => 2.1,
         }
     }
 
@@ -102,7 +110,8 @@ impl WallSize {
 pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
     let mut drawing = Drawing::new(Space::Abstract, wall.alt.clone());
     let most = count(size.most_in_a_row());
-    let width = (most + 0.5) * LENGTH;
+    let usual = size.length();
+    let width = (most + 0.5) * usual;
     let mut level = 0.0;
     let mut row_number = 0_u32;
     drawing.line(
@@ -127,11 +136,11 @@ pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
             level += 1.0 + JOINT;
         }
         for row in rows {
-            let length = (most * LENGTH / count(row.len())).min(STRETCH * LENGTH);
+            let length = (most * usual / count(row.len())).min(STRETCH * usual);
             let start = if row_number.is_multiple_of(2) {
                 0.0
             } else {
-                0.5 * LENGTH
+                0.5 * usual
             };
             bed(&mut drawing, (start, start + length * count(row.len())), level);
             let mut left = start;
@@ -314,7 +323,7 @@ fn name(drawing: &mut Drawing, course: &Course, middle: f64, width: f64) {
     if !course.note.is_empty() {
         let at = Point::at(width, middle).nudged(7.0, 0.0);
         drawing.text(
-            Text::new(at, TextClass::Figure, course.note.clone())
+            Text::new(at, TextClass::Label, course.note.clone())
                 .placed(Anchor::Start, Sit::Middle)
                 .painted(Role::Mortar),
         );
@@ -326,7 +335,7 @@ const KEY_BRICK: (f64, f64) = (22.0, 7.5);
 const KEY_LINE: f64 = 13.0;
 
 fn key(drawing: &mut Drawing, key: &[(BrickState, String)], width: f64, size: WallSize) {
-    let columns: usize = if size == WallSize::Page { 3 } else { 2 };
+    let columns: usize = if size == WallSize::Page { 3 } else { 1 };
     for (index, (state, words)) in key.iter().enumerate() {
         let across = count(index % columns) / count(columns) * width;
         let down = -14.0 - KEY_LINE * count(index / columns);
