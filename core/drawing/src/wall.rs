@@ -109,7 +109,7 @@ impl WallSize {
 #[must_use]
 pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
     let mut drawing = Drawing::new(Space::Abstract, wall.alt.clone());
-    let most = count(size.most_in_a_row());
+    let most = size.most_in_a_row() as f64;
     let usual = size.length();
     let width = (most + 0.5) * usual;
     let mut level = 0.0;
@@ -136,13 +136,13 @@ pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
             level += 1.0 + JOINT;
         }
         for row in rows {
-            let length = (most * usual / count(row.len())).min(STRETCH * usual);
+            let length = (most * usual / row.len() as f64).min(STRETCH * usual);
             let start = if row_number.is_multiple_of(2) {
                 0.0
             } else {
                 0.5 * usual
             };
-            bed(&mut drawing, (start, start + length * count(row.len())), level);
+            bed(&mut drawing, (start, start + length * row.len() as f64), level);
             let mut left = start;
             for brick in row {
                 let hit = Hit {
@@ -337,8 +337,8 @@ const KEY_LINE: f64 = 13.0;
 fn key(drawing: &mut Drawing, key: &[(BrickState, String)], width: f64, size: WallSize) {
     let columns: usize = if size == WallSize::Page { 3 } else { 1 };
     for (index, (state, words)) in key.iter().enumerate() {
-        let across = count(index % columns) / count(columns) * width;
-        let down = -14.0 - KEY_LINE * count(index / columns);
+        let across = (index % columns) as f64 / columns as f64 * width;
+        let down = -14.0 - KEY_LINE * (index / columns) as f64;
         let foot = Point::at(across, 0.0).nudged(0.0, down - KEY_BRICK.1);
         let slot = Slot {
             left: foot,
@@ -362,8 +362,4 @@ fn put(drawing: &mut Drawing, shape: Shape, hit: Option<&Hit>) {
         Some(hit) => drawing.add_hit(shape, hit.clone()),
         None => drawing.add(shape),
     };
-}
-
-fn count(number: usize) -> f64 {
-    u32::try_from(number).map_or(f64::from(u32::MAX), f64::from)
 }
