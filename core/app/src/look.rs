@@ -54,11 +54,21 @@ impl<L: Log> App<L> {
             .get(&pinned.body.programme_digest)
             .cloned()
             .ok_or_else(|| AppError::NoProgramme(pinned.body.programme.clone()))?;
-        let names = folded.people.iter().map(|entry| (entry.body.person, entry.body.name.clone())).collect();
-        let zone = folded.opened.first().map_or("UTC", |opened| opened.body.zone.as_str());
+        let names = folded
+            .people
+            .iter()
+            .map(|entry| (entry.body.person, entry.body.name.clone()))
+            .collect();
+        let zone = folded
+            .opened
+            .first()
+            .map_or("UTC", |opened| opened.body.zone.as_str());
         let today = today
             .or_else(|| local_date(self.services.time.now(), zone))
-            .ok_or_else(|| AppError::NotOneOf { value: zone.to_owned(), what: "a day".to_owned() })?;
+            .ok_or_else(|| AppError::NotOneOf {
+                value: zone.to_owned(),
+                what: "a day".to_owned(),
+            })?;
         let library: Library = self.library()?;
         let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
         Ok(Look {
@@ -144,7 +154,10 @@ impl Look {
                 }
                 let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
                 let what = format!("a screen; write job, missing, or a stage: {}", stages.join(", "));
-                Err(AppError::NotOneOf { value: id.to_owned(), what })
+                Err(AppError::NotOneOf {
+                    value: id.to_owned(),
+                    what,
+                })
             }
         }
     }

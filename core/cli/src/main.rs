@@ -58,9 +58,14 @@ fn complain(trouble: &Trouble, json: bool) {
 
 /// Logs go to standard error, and only where `WYTHE_LOG` asks for them.
 fn start_log() {
-    let level = std::env::var("WYTHE_LOG").ok().and_then(|level| level.parse().ok());
+    let level = std::env::var("WYTHE_LOG")
+        .ok()
+        .and_then(|level| level.parse().ok());
     if let Some(level) = level {
         let level: tracing::Level = level;
-        tracing_subscriber::fmt().with_max_level(level).with_writer(std::io::stderr).init();
+        tracing_subscriber::fmt()
+            .with_max_level(level)
+            .with_writer(std::io::stderr)
+            .init();
     }
 }

@@ -102,6 +102,8 @@ pub struct Job {
     pub unknown: BTreeMap<FactId, bool>,
     /// What facts replaced.
     replaced: BTreeMap<FactId, BTreeSet<FactId>>,
+    /// What facts struck out.
+    struck: Strikes,
 }
 
 /// Folds a set of facts. The same set gives the same job, in whatever order it came about.
@@ -142,6 +144,7 @@ pub fn fold(facts: &Facts) -> Job {
             None => job.absent.push(fact.id()),
         }
     }
+    job.struck = struck;
     job.find_heads();
     job
 }
@@ -266,6 +269,12 @@ impl Job {
     #[must_use]
     pub fn is_replaced(&self, fact: FactId) -> bool {
         self.replaced.contains_key(&fact)
+    }
+
+    /// Whether a strike that counts names this fact.
+    #[must_use]
+    pub fn is_struck(&self, fact: FactId) -> bool {
+        self.struck.contains_key(&fact)
     }
 
     /// The answers that hold at an address.
