@@ -12,6 +12,7 @@ mod claims;
 mod fault;
 mod manifest;
 mod members;
+pub mod paper;
 mod writing;
 
 pub use check::{Report, check, check_bytes};

@@ -1,0 +1,147 @@
+//! The stove as the flue sees it: gas rate, flue temperature, resistance; and the two streams at a given
+//! air ratio.
+
+use super::input::{Appliance, InputBasis, OutletModel};
+use super::plan::Plan;
+use crate::atmosphere::air_mixture;
+use crate::combustion::Products;
+use crate::constants::STANDARD_PRESSURE;
+use crate::error::PhysicsError;
+use crate::fuel::Fuel;
+use crate::gas::Mixture;
+use crate::quantities::Length;
+
+/// Flue temperatures of the exchanger model are held to this range, K.
+const COLDEST_FLUE: f64 = 205.0;
+const HOTTEST_FLUE: f64 = 1140.0;
+
+#[derive(Debug, Clone)]
+pub(super) struct AppliancePlan {
+    /// Input at the site, W, on the basis it was given in.
+    pub input: f64,
+    /// Fuel, mol/s.
+    fuel_rate: f64,
+    /// Net heat, W.
+    net_heat: f64,
+    outlet: Outlet,
+    /// Exhaust mass flow at the rating, kg/s, and its density there, kg/m3.
+    rated_flow: f64,
+    rated_density: f64,
+    /// Pressure drop at the rating, Pa.
+    pub rated_drop: Option<f64>,
+    pub internal_height: f64,
+    /// Smallest and largest air ratio.
+    pub limits: (f64, f64),
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Outlet {
+    Fixed(f64),
+    /// Transfer units of the room-side exchanger at the rated flow.
+    Exchanger(f64),
+}
+
+impl AppliancePlan {
+    pub fn of(appliance: &Appliance, fuel: &Fuel, altitude: Length) -> Result<Self, PhysicsError> {
+        let factor = appliance.derate_rule.factor(altitude).filter(|f| *f > 0.0).ok_or_else(|| {
+            PhysicsError::inconsistent(
+                "appliance/derate_rule",
+                "this rule gives no input at this altitude. Take the input from the listing or the manual.",
+            )
+        })?;
+        let heat = match appliance.input_basis {
+            InputBasis::Gross => fuel.gross,
+            InputBasis::Net => fuel.net,
+        };
+        let rated_rate = appliance.input.value / 1000.0 / heat;
+        let rated_temperature = appliance.flue_temperature.value;
+        // The rating is in dry air at 25 degC and standard pressure, with the input of the plate.
+        let products = Products::of(fuel, appliance.air_ratio, 0.0);
+        let exhaust = products.mixture();
+        let air = air_mixture(0.0).grams_per_mole();
+        let rated_flow = rated_rate * (fuel.molar_mass + products.air * air) / 1000.0;
+        let outlet = match appliance.outlet {
+            OutletModel::Fixed => Outlet::Fixed(rated_temperature),
+            OutletModel::Exchanger => {
+                let left = rated_flow * exhaust.h(rated_temperature) / (1000.0 * rated_rate * fuel.net);
+                if !(left > 0.0 && left < 1.0) {
+                    return Err(PhysicsError::inconsistent(
+                        "appliance/flue_temperature",
+                        "a heat exchanger that burns this input at this air ratio cannot have this flue \
+                         temperature. Look at the three in the manual, or take the fixed outlet.",
+                    ));
+                }
+                Outlet::Exchanger(-libm::log(left))
+            }
+        };
+        Ok(Self {
+            input: appliance.input.value * factor,
+            fuel_rate: rated_rate * factor,
+            net_heat: 1000.0 * rated_rate * factor * fuel.net,
+            outlet,
+            rated_flow,
+            rated_density: exhaust.rho(STANDARD_PRESSURE, rated_temperature),
+            rated_drop: appliance.pressure_drop.map(|d| d.value),
+            internal_height: appliance.internal_height.value,
+            limits: (
+                appliance.air_ratio_min.unwrap_or(1.4),
+                appliance.air_ratio_max.unwrap_or(1.5 * appliance.air_ratio),
+            ),
+        })
+    }
+
+    /// Flue temperature, K, when the air arrives at `air_bottom` K. The exchanger keeps its conductance:
+    /// `N = N_r m_r/m`, `h(T) = (net heat + heat of the air) exp(-N)/m`.
+    pub fn flue_temperature(&self, flow: &Flow, air: &Mixture, air_bottom: f64) -> f64 {
+        match self.outlet {
+            Outlet::Fixed(t) => t,
+            Outlet::Exchanger(rated_units) => {
+                let units = rated_units * self.rated_flow / flow.exhaust_flow;
+                let heat = (self.net_heat + flow.air_flow * air.h(air_bottom)) * libm::exp(-units);
+                flow.exhaust
+                    .temperature_of(heat / flow.exhaust_flow, COLDEST_FLUE, HOTTEST_FLUE)
+            }
+        }
+    }
+
+    /// What the pressure drop at the rating is multiplied with at this flow and exhaust density.
+    pub fn drop_factor(&self, flow: &Flow, exhaust_density: f64) -> f64 {
+        let relative = flow.exhaust_flow / self.rated_flow;
+        relative * relative * self.rated_density / exhaust_density
+    }
+}
+
+/// The two streams at one air ratio.
+#[derive(Debug, Clone)]
+pub(super) struct Flow {
+    pub air_ratio: f64,
+    pub products: Products,
+    pub exhaust: Mixture,
+    /// kg/s.
+    pub fuel_flow: f64,
+    pub air_flow: f64,
+    pub exhaust_flow: f64,
+}
+
+impl Flow {
+    pub fn of(plan: &Plan, air_ratio: f64) -> Self {
+        let x = plan.vapour_fraction;
+        let products = Products::of(&plan.fuel, air_ratio, x);
+        let rate = plan.appliance.fuel_rate;
+        let fuel_flow = rate * plan.fuel.molar_mass / 1000.0;
+        let air_flow = rate * products.air / (1.0 - x) * plan.air.grams_per_mole() / 1000.0;
+        Self {
+            air_ratio,
+            products,
+            exhaust: products.mixture(),
+            fuel_flow,
+            air_flow,
+            exhaust_flow: air_flow + fuel_flow,
+        }
+    }
+
+    /// Share of water in the wet exhaust.
+    pub fn water_share(&self) -> f64 {
+        self.products.water / self.products.wet()
+    }
+}

@@ -1,0 +1,217 @@
+//! Temperatures along the flue at one air ratio.
+//!
+//! Cells of constant exchange, in scattering form, are swept once upwards and once downwards; the exchange is
+//! worked out anew at the temperatures found, until nothing moves.
+
+use super::appliance::Flow;
+use super::plan::Plan;
+use super::segment::{Local, SegmentPlan};
+use crate::error::PhysicsError;
+use crate::gas::Mixture;
+use crate::network::Walls;
+use crate::two_stream::{Capacities, Scattering};
+
+/// Rounds after which every move is halved, then quartered and so on, and after which it is given up.
+const PATIENCE: u32 = 40;
+const MOST_ROUNDS: u32 = 400;
+
+/// One cell: temperatures at its ends (K) and what was found in it.
+#[derive(Debug, Clone)]
+pub(super) struct Cell {
+    pub exhaust: (f64, f64),
+    pub air: (f64, f64),
+    pub local: Local,
+    pub capacities: Capacities,
+    sweep: Sweep,
+}
+
+/// What the upward sweep leaves for the downward one: exhaust entering = `by_air` x air leaving + `own`.
+#[derive(Debug, Clone, Copy)]
+struct Sweep {
+    scattering: Scattering,
+    by_air: f64,
+    own: f64,
+}
+
+impl Cell {
+    pub fn exhaust_mean(&self) -> f64 {
+        0.5 * (self.exhaust.0 + self.exhaust.1)
+    }
+
+    pub fn air_mean(&self) -> f64 {
+        0.5 * (self.air.0 + self.air.1)
+    }
+}
+
+/// Temperatures of the whole flue; kept between air ratios, because neighbours begin close to the answer.
+#[derive(Debug, Clone)]
+pub(super) struct Field {
+    /// Per segment, bottom to top.
+    pub segments: Vec<Vec<Cell>>,
+    /// Exhaust leaving the appliance, K.
+    pub flue_temperature: f64,
+    /// Air reaching the appliance, K.
+    pub air_bottom: f64,
+}
+
+impl Field {
+    pub fn new(plan: &Plan) -> Self {
+        let flow = Flow::of(plan, 2.0);
+        let outdoor = plan.outdoor;
+        let flue_temperature = plan.appliance.flue_temperature(&flow, &plan.air, outdoor);
+        let exhaust = 0.7 * flue_temperature + 0.3 * outdoor;
+        let segments = plan.segments.iter().map(|segment| {
+            let local = segment.local(plan, &flow, exhaust, outdoor, segment.guess(exhaust, outdoor));
+            let capacities = Capacities {
+                exhaust: 1.0,
+                air: 1.0,
+            };
+            let scattering = Scattering::of(local.conductances, capacities, 0.0, outdoor);
+            let sweep = Sweep {
+                scattering,
+                by_air: 0.0,
+                own: exhaust,
+            };
+            let cell = Cell {
+                exhaust: (exhaust, exhaust),
+                air: (outdoor, outdoor),
+                local,
+                capacities,
+                sweep,
+            };
+            (0..segment.cells).map(|_| cell.clone()).collect()
+        });
+        Self {
+            segments: segments.collect(),
+            flue_temperature,
+            air_bottom: outdoor,
+        }
+    }
+
+    /// Settles the temperatures at `flow` until no move is larger than `tolerance` K.
+    pub fn settle(&mut self, plan: &Plan, flow: &Flow, tolerance: f64) -> Result<(), PhysicsError> {
+        let mut share = 1.0;
+        for round in 1..=MOST_ROUNDS {
+            if round % PATIENCE == 0 {
+                share *= 0.5;
+            }
+            let moved = self.round(plan, flow, share);
+            if moved.is_nan() {
+                break;
+            }
+            if moved < tolerance * share {
+                return Ok(());
+            }
+        }
+        Err(PhysicsError::NotConverged {
+            air_ratio: flow.air_ratio,
+        })
+    }
+
+    /// One round; every move is taken by `share`. Gives the largest move.
+    fn round(&mut self, plan: &Plan, flow: &Flow, share: f64) -> f64 {
+        let mut moved = 0.0;
+        let wanted = plan.appliance.flue_temperature(flow, &plan.air, self.air_bottom);
+        step(&mut self.flue_temperature, wanted, share, &mut moved);
+        moved = worst(moved, self.sweep_up(plan, flow));
+        worst(moved, self.sweep_down(plan, share))
+    }
+
+    fn sweep_up(&mut self, plan: &Plan, flow: &Flow) -> f64 {
+        let (mut by_air, mut own) = (0.0, self.flue_temperature);
+        let mut moved = 0.0;
+        for (segment, cells) in plan.segments.iter().zip(&mut self.segments) {
+            let length = segment.length / f64::from(segment.cells);
+            for cell in cells {
+                let was = cell.local.walls;
+                renew(cell, segment, plan, flow, was, length);
+                moved = worst(moved, cell.local.moved);
+                let s = &cell.sweep.scattering;
+                let (next_by_air, next_own) = pass(s, by_air, own);
+                cell.sweep.by_air = by_air;
+                cell.sweep.own = own;
+                (by_air, own) = (next_by_air, next_own);
+            }
+        }
+        moved
+    }
+
+    fn sweep_down(&mut self, plan: &Plan, share: f64) -> f64 {
+        let mut air_top = plan.outdoor;
+        let mut moved = 0.0;
+        for cells in self.segments.iter_mut().rev() {
+            for cell in cells.iter_mut().rev() {
+                let Sweep {
+                    scattering: s,
+                    by_air,
+                    own,
+                } = cell.sweep;
+                let air_bottom = (s.air_by_exhaust * own + s.air_by_air * air_top + s.air_offset)
+                    / (1.0 - s.air_by_exhaust * by_air);
+                let exhaust_bottom = by_air * air_bottom + own;
+                let exhaust_top =
+                    s.exhaust_by_exhaust * exhaust_bottom + s.exhaust_by_air * air_top + s.exhaust_offset;
+                step(&mut cell.exhaust.0, exhaust_bottom, share, &mut moved);
+                step(&mut cell.exhaust.1, exhaust_top, share, &mut moved);
+                step(&mut cell.air.0, air_bottom, share, &mut moved);
+                step(&mut cell.air.1, air_top, share, &mut moved);
+                air_top = air_bottom;
+            }
+        }
+        step(&mut self.air_bottom, air_top, share, &mut moved);
+        moved
+    }
+
+    /// Exhaust at the cap, K.
+    pub fn exit(&self) -> f64 {
+        self.segments
+            .last()
+            .and_then(|cells| cells.last())
+            .map_or(self.flue_temperature, |cell| cell.exhaust.1)
+    }
+}
+
+fn renew(cell: &mut Cell, segment: &SegmentPlan, plan: &Plan, flow: &Flow, walls: Walls, length: f64) {
+    cell.local = segment.local(plan, flow, cell.exhaust_mean(), cell.air_mean(), walls);
+    cell.capacities = Capacities {
+        exhaust: flow.exhaust_flow * mean_heat(&flow.exhaust, cell.exhaust),
+        air: flow.air_flow * mean_heat(&plan.air, cell.air),
+    };
+    cell.sweep.scattering = Scattering::of(
+        cell.local.conductances,
+        cell.capacities,
+        length,
+        segment.outside(),
+    );
+}
+
+/// Mean heat capacity between two temperatures by Simpson's rule, which makes the cells keep the enthalpy of
+/// their streams to the last few digits.
+fn mean_heat(gas: &Mixture, ends: (f64, f64)) -> f64 {
+    (gas.cp(ends.0) + 4.0 * gas.cp(0.5 * (ends.0 + ends.1)) + gas.cp(ends.1)) / 6.0
+}
+
+/// Carries `exhaust = by_air x air + own` from the bottom of a cell to its top.
+fn pass(s: &Scattering, by_air: f64, own: f64) -> (f64, f64) {
+    let bounce = 1.0 / (1.0 - s.air_by_exhaust * by_air);
+    let through = s.exhaust_by_exhaust * by_air * bounce;
+    (
+        s.exhaust_by_air + through * s.air_by_air,
+        s.exhaust_by_exhaust * own + through * (s.air_by_exhaust * own + s.air_offset) + s.exhaust_offset,
+    )
+}
+
+fn step(value: &mut f64, wanted: f64, share: f64, moved: &mut f64) {
+    let change = wanted - *value;
+    *value += share * change;
+    *moved = worst(*moved, (share * change).abs());
+}
+
+/// The larger of two moves; a number that is none is not lost, as `max` would lose it.
+fn worst(a: f64, b: f64) -> f64 {
+    if a.is_nan() || b.is_nan() {
+        f64::NAN
+    } else {
+        a.max(b)
+    }
+}
