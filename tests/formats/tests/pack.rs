@@ -1,7 +1,7 @@
 //! A pack is written, read by other programs, and every byte of it matters.
 
 #[cfg(test)]
-#[allow(dead_code, reason = "shared with other tests")]
+#[expect(dead_code, reason = "shared with other tests")]
 mod made;
 
 #[cfg(test)]

@@ -360,7 +360,7 @@ impl Made {
             left_out_originals: choice.left_out_originals,
             rows: self.rows.clone(),
             claim_pdf: b"%PDF-1.7 an invented one",
-            read_me: wythe_pack::READ_ME_FIRST,
+            read_me: "READ ME FIRST\nAn example. `sha256sum -c SHA256SUMS` checks the files.\n",
         };
         let mut bytes = Vec::new();
         write(
