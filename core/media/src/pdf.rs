@@ -59,7 +59,16 @@ pub(crate) fn too_much(what: &str) -> MediaError {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Write as _;
+
+    use flate2::{Compression, write::ZlibEncoder};
+
     use super::*;
+
+    fn deflated(bytes: &[u8]) -> Vec<u8> {
+        let mut packer = ZlibEncoder::new(Vec::new(), Compression::default());
+        packer.write_all(bytes).and_then(|()| packer.finish()).unwrap_or_default()
+    }
 
     fn code(file: &[u8]) -> &'static str {
         read_pdf(file).unwrap_err().code()
@@ -114,7 +123,7 @@ trailer << /Root 1 0 R >>
         ];
         let head = format!("1 0 2 {} 3 {} ", parts[0].len(), parts[0].len() + parts[1].len());
         let (first, inside) = (head.len(), head + &parts.concat());
-        let packed = miniz_oxide::deflate::compress_to_vec_zlib(inside.as_bytes(), 6);
+        let packed = deflated(inside.as_bytes());
         let mut file = format!(
             "%PDF-1.5\n9 0 obj << /Type /ObjStm /N 3 /First {first} /Filter /FlateDecode /Length {} >> stream\n",
             packed.len()
@@ -129,7 +138,7 @@ trailer << /Root 1 0 R >>
 
     #[test]
     fn a_stream_that_unpacks_without_end_is_refused() {
-        let packed = miniz_oxide::deflate::compress_to_vec_zlib(&vec![b' '; 40 << 20], 6);
+        let packed = deflated(&vec![b' '; 40 << 20]);
         let mut file =
             b"%PDF-1.5\n9 0 obj << /Type /ObjStm /N 1 /First 4 /Filter /FlateDecode >> stream\n".to_vec();
         file.extend(&packed);
