@@ -1,12 +1,11 @@
 //! A phone at the command line.
 
-use std::fs;
 use std::path::Path;
 
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
-use wythe_app::guide::{Date, Language, read_date};
-use wythe_app::job::{Address, ClaimMoved, Moment, Position, StrokePoint};
+use wythe_app::guide::{Date, Language};
+use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
@@ -14,6 +13,7 @@ use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, Libra
 use crate::platform::open;
 use crate::text;
 use crate::trouble::Trouble;
+use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
 
 pub type Phone = App<SqliteLog>;
 
@@ -448,19 +448,6 @@ fn sign(
     Ok(phone.sign_off(job, &at_address(address)?, signing)?)
 }
 
-/// Points of a stroke, ten milliseconds apart.
-pub fn stroke_points(stroke: &[(i32, i32)]) -> Vec<StrokePoint> {
-    let points = stroke.iter().zip(0u32..);
-    points
-        .map(|((x, y), n)| StrokePoint {
-            x: *x,
-            y: *y,
-            ms: n.saturating_mul(10),
-            pressure: None,
-        })
-        .collect()
-}
-
 fn recorded_text(recorded: &Recorded, json: bool) -> String {
     let value = json!({
         "fact": recorded.fact,
@@ -476,41 +463,4 @@ fn recorded_text(recorded: &Recorded, json: bool) -> String {
         ));
     }
     answer(json, &value, &text)
-}
-
-/// JSON where it was asked for, else the text.
-pub fn answer(json: bool, value: &Json, text: &str) -> String {
-    if json {
-        format!("{value}\n")
-    } else {
-        text.to_owned()
-    }
-}
-
-pub fn at_address(text: &str) -> Result<Address, Trouble> {
-    Ok(text.parse::<Address>().map_err(wythe_app::AppError::from)?)
-}
-
-pub fn day(text: Option<&str>) -> Result<Option<Date>, Trouble> {
-    let read = |text: &str| {
-        read_date(text).ok_or_else(|| Trouble::Usage(format!("{text} is no date: write it like 2026-03-31.")))
-    };
-    text.map(read).transpose()
-}
-
-pub fn moment(text: &str) -> Result<Moment, Trouble> {
-    wythe_app::guide::read_moment(text).ok_or_else(|| {
-        Trouble::Usage(format!(
-            "{text} is no time: write it like 2026-03-31T10:00-07:00."
-        ))
-    })
-}
-
-pub fn position(text: &str) -> Result<Position, Trouble> {
-    wythe_app::guide::read_place(text)
-        .ok_or_else(|| Trouble::Usage(format!("{text} is no place: write it like 46.872, -113.994.")))
-}
-
-pub fn read_text(path: &Path) -> Result<String, Trouble> {
-    fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
 }
