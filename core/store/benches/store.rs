@@ -2,6 +2,8 @@
 //!
 //! `WYTHE_FACTS=n` sets how many facts the store has; making them is not measured.
 
+#![expect(clippy::expect_used, reason = "a bench that cannot go on stops")]
+
 use std::hint::black_box;
 use std::path::Path;
 
