@@ -6,7 +6,7 @@ use serde_json::Value as Json;
 use wythe_guide::figures::Library;
 use wythe_guide::{Guide, Language, Programme, Words};
 use wythe_job::{
-    Body, BusinessId, Certificate, Chain, Clock, Digest, Draft, Fact, Facts, FactId, Fingerprint, Job, JobId,
+    Body, BusinessId, Certificate, Chain, Clock, Digest, Draft, Fact, FactId, Facts, Fingerprint, Job, JobId,
     Keeper, PersonId, Stamp, Stream, Trust, fold,
 };
 use wythe_store::{Change, Kept, Log};
@@ -53,9 +53,19 @@ impl<L: Log> App<L> {
             .and_then(|tag| String::from_utf8(tag).ok())
             .and_then(|tag| Language::from_tag(&tag))
             .unwrap_or_default();
-        let stamp = log.setting(STAMP)?.and_then(|text| read_stamp(&text)).unwrap_or_default();
+        let stamp = log
+            .setting(STAMP)?
+            .and_then(|text| read_stamp(&text))
+            .unwrap_or_default();
         let clock = Clock::from(stamp);
-        Ok(Self { log, services, guide, clock, language, words: Arc::new(Words::of(language)) })
+        Ok(Self {
+            log,
+            services,
+            guide,
+            clock,
+            language,
+            words: Arc::new(Words::of(language)),
+        })
     }
 
     /// The log.
@@ -139,10 +149,17 @@ impl<L: Log> App<L> {
             return Err(AppError::Stale(stale.code()));
         }
         let identity = self.log.identity()?.ok_or(AppError::NotBegun)?;
-        let key = self.services.keys.open(&identity.wrapped_key).ok_or(AppError::KeyClosed)?;
+        let key = self
+            .services
+            .keys
+            .open(&identity.wrapped_key)
+            .ok_or(AppError::KeyClosed)?;
         Ok(Keeper {
             business: self.whose()?.business,
-            chain: Chain { device: identity.device, epoch: identity.epoch },
+            chain: Chain {
+                device: identity.device,
+                epoch: identity.epoch,
+            },
             key: SigningKey::from_bytes(&key),
         })
     }
@@ -185,8 +202,15 @@ impl<L: Log> App<L> {
     ) -> Result<Vec<Fact>, AppError> {
         let (facts, clock) = self.sign(stream, bodies)?;
         let mut kept = kept;
-        kept.push(Kept::setting(STAMP, facts.last().map(|fact| write_stamp(fact.envelope().stamp))));
-        self.log.commit(&Change { facts: &facts, kept, ..Change::default() })?;
+        kept.push(Kept::setting(
+            STAMP,
+            facts.last().map(|fact| write_stamp(fact.envelope().stamp)),
+        ));
+        self.log.commit(&Change {
+            facts: &facts,
+            kept,
+            ..Change::default()
+        })?;
         self.clock = clock;
         tracing::info!(stream = %stream.short(), facts = facts.len(), "recorded");
         Ok(facts)
@@ -196,14 +220,13 @@ impl<L: Log> App<L> {
     pub(crate) fn sign_only(&mut self, stream: Stream, body: impl Into<Body>) -> Result<Fact, AppError> {
         let (facts, clock) = self.sign(stream, vec![(body.into(), Vec::new())])?;
         self.clock = clock;
-        facts.into_iter().next().ok_or_else(|| AppError::NoFact(String::new()))
+        facts
+            .into_iter()
+            .next()
+            .ok_or_else(|| AppError::NoFact(String::new()))
     }
 
-    fn sign(
-        &self,
-        stream: Stream,
-        bodies: Vec<(Body, Vec<FactId>)>,
-    ) -> Result<(Vec<Fact>, Clock), AppError> {
+    fn sign(&self, stream: Stream, bodies: Vec<(Body, Vec<FactId>)>) -> Result<(Vec<Fact>, Clock), AppError> {
         let keeper = self.keeper()?;
         let person = self.whose()?.person;
         let held = self.log.facts(stream)?;
@@ -216,7 +239,15 @@ impl<L: Log> App<L> {
         }
         let mut facts = Vec::new();
         for (body, replaces) in bodies {
-            let draft = Draft { stream, person, at, stamp: clock.tick(at.utc_ms), replaces, body, salt: self.chance() };
+            let draft = Draft {
+                stream,
+                person,
+                at,
+                stamp: clock.tick(at.utc_ms),
+                replaces,
+                body,
+                salt: self.chance(),
+            };
             let fact = keeper.sign(draft, last, seen.clone())?;
             last = Some((fact.envelope().number, fact.id()));
             facts.push(fact);
@@ -231,7 +262,10 @@ impl<L: Log> App<L> {
         replaces: Vec<FactId>,
     ) -> Result<Fact, AppError> {
         let facts = self.append(stream, vec![(body.into(), replaces)], Vec::new())?;
-        facts.into_iter().next().ok_or_else(|| AppError::NoFact(String::new()))
+        facts
+            .into_iter()
+            .next()
+            .ok_or_else(|| AppError::NoFact(String::new()))
     }
 
     /// The business's own stream, folded.
@@ -247,7 +281,13 @@ impl<L: Log> App<L> {
     /// [`AppError::NotBegun`], [`AppError::Store`].
     pub fn library(&self) -> Result<Library, AppError> {
         let mut library = Library::new();
-        for entry in self.business_stream()?.1.library.iter().filter(|entry| entry.holds()) {
+        for entry in self
+            .business_stream()?
+            .1
+            .library
+            .iter()
+            .filter(|entry| entry.holds())
+        {
             let key = (entry.body.sort.clone(), entry.body.id.clone());
             if entry.body.gone {
                 library.remove(&key);
@@ -267,12 +307,18 @@ impl<L: Log> App<L> {
     pub fn programmes(&self) -> Result<BTreeMap<Digest, Programme>, AppError> {
         let mut programmes = BTreeMap::new();
         let business = self.business_stream()?.1;
-        for entry in business.library.iter().filter(|entry| entry.holds() && entry.body.sort == "programme") {
+        for entry in business
+            .library
+            .iter()
+            .filter(|entry| entry.holds() && entry.body.sort == "programme")
+        {
             match Programme::load(&entry.body.id, &entry.body.content, &self.guide) {
                 Ok(programme) => {
                     programmes.insert(programme.digest, programme);
                 }
-                Err(fault) => tracing::warn!(%fault, "a programme of the library cannot be read by this guide"),
+                Err(fault) => {
+                    tracing::warn!(%fault, "a programme of the library cannot be read by this guide")
+                }
             }
         }
         Ok(programmes)
@@ -305,5 +351,8 @@ fn write_stamp(stamp: Stamp) -> Vec<u8> {
 
 fn read_stamp(bytes: &[u8]) -> Option<Stamp> {
     let (ms, counter) = std::str::from_utf8(bytes).ok()?.split_once(' ')?;
-    Some(Stamp { ms: ms.parse().ok()?, counter: counter.parse().ok()? })
+    Some(Stamp {
+        ms: ms.parse().ok()?,
+        counter: counter.parse().ok()?,
+    })
 }

@@ -48,7 +48,10 @@ impl<L: Log> App<L> {
         let candidate = self.candidate()?;
         let business = BusinessId(self.chance());
         let business_key = SigningKey::from_bytes(&self.chance());
-        let chain = Chain { device: candidate.device, epoch: 1 };
+        let chain = Chain {
+            device: candidate.device,
+            epoch: 1,
+        };
         let at = self.services.time.now();
         let public = candidate.key.verifying_key();
         let certificate =
@@ -64,10 +67,20 @@ impl<L: Log> App<L> {
         };
         self.settle_in(&candidate, &enrolment, device)?;
         let content = serde_json::json!({ "name": name }).to_string();
-        let about =
-            LibraryKept { sort: "business".to_owned(), id: "name".to_owned(), content, gone: false };
-        let certified = DeviceCertified { certificate: certificate.bytes().to_vec() };
-        self.append(business.into(), vec![(certified.into(), vec![]), (about.into(), vec![])], vec![])?;
+        let about = LibraryKept {
+            sort: "business".to_owned(),
+            id: "name".to_owned(),
+            content,
+            gone: false,
+        };
+        let certified = DeviceCertified {
+            certificate: certificate.bytes().to_vec(),
+        };
+        self.append(
+            business.into(),
+            vec![(certified.into(), vec![]), (about.into(), vec![])],
+            vec![],
+        )?;
         self.introduce(device)?;
         Ok(fingerprint)
     }
@@ -102,23 +115,40 @@ impl<L: Log> App<L> {
         let at = self.services.time.now();
         let chain = Chain { device, epoch };
         let certificate = Certificate::issue(business, &business_key, chain, &key, at, name)?;
-        let body = DeviceCertified { certificate: certificate.bytes().to_vec() };
+        let body = DeviceCertified {
+            certificate: certificate.bytes().to_vec(),
+        };
         self.record_one(business.into(), body, Vec::new())?;
         let facts = self.log.facts(business.into())?.iter().cloned().collect();
-        Ok(Enrolment { business, business_name, fingerprint, certificate, facts })
+        Ok(Enrolment {
+            business,
+            business_name,
+            fingerprint,
+            certificate,
+            facts,
+        })
     }
 
     fn next_epoch(&self, device: DeviceId) -> Result<u32, AppError> {
         let trust = self.trust()?;
-        let held = trust.certificates().map(Certificate::chain).filter(|chain| chain.device == device);
-        Ok(held.map(|chain| chain.epoch).max().map_or(1, |epoch| epoch.saturating_add(1)))
+        let held = trust
+            .certificates()
+            .map(Certificate::chain)
+            .filter(|chain| chain.device == device);
+        Ok(held
+            .map(|chain| chain.epoch)
+            .max()
+            .map_or(1, |epoch| epoch.saturating_add(1)))
     }
 
     fn candidate(&mut self) -> Result<Candidate, AppError> {
         if self.log.identity()?.is_some() {
             return Err(AppError::AlreadyBegun);
         }
-        Ok(Candidate { device: DeviceId(self.chance()), key: SigningKey::from_bytes(&self.chance()) })
+        Ok(Candidate {
+            device: DeviceId(self.chance()),
+            key: SigningKey::from_bytes(&self.chance()),
+        })
     }
 
     fn settle_in(
@@ -139,15 +169,23 @@ impl<L: Log> App<L> {
         self.set_whose(&whose)?;
         let wrapped_key = self.services.keys.wrap(&candidate.key.to_bytes());
         let epoch = enrolment.certificate.chain().epoch;
-        Ok(self.log.set_identity(&Identity { device: candidate.device, epoch, wrapped_key })?)
+        Ok(self.log.set_identity(&Identity {
+            device: candidate.device,
+            epoch,
+            wrapped_key,
+        })?)
     }
 
     /// Writes the person into the business's stream.
     fn introduce(&mut self, device: &NewDevice) -> Result<(), AppError> {
         let whose = self.whose()?;
         let content = serde_json::json!({ "name": whose.person_name, "role": device.role }).to_string();
-        let body =
-            LibraryKept { sort: "person".to_owned(), id: whose.person.to_string(), content, gone: false };
+        let body = LibraryKept {
+            sort: "person".to_owned(),
+            id: whose.person.to_string(),
+            content,
+            gone: false,
+        };
         self.record_one(whose.business.into(), body, Vec::new())?;
         Ok(())
     }

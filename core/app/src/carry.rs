@@ -65,7 +65,14 @@ impl<L: Log> App<L> {
         let (business, ..) = self.business()?;
         let part = path.with_extension("part");
         let mut file = File::create(&part).map_err(wrong)?;
-        write_item(&mut file, &Item::Head { version: CARRY_VERSION, business }).map_err(wrong)?;
+        write_item(
+            &mut file,
+            &Item::Head {
+                version: CARRY_VERSION,
+                business,
+            },
+        )
+        .map_err(wrong)?;
         for certificate in self.trust()?.certificates() {
             write_item(&mut file, &Item::Certificate(certificate.bytes().to_vec())).map_err(wrong)?;
         }
@@ -76,9 +83,17 @@ impl<L: Log> App<L> {
                 for original in fact.body().iter().flat_map(|body| body.originals()) {
                     if self.log.originals().has(original.digest)? {
                         let mut bytes = Vec::new();
-                        self.log.originals().read(original.digest)?.read_to_end(&mut bytes).map_err(wrong)?;
+                        self.log
+                            .originals()
+                            .read(original.digest)?
+                            .read_to_end(&mut bytes)
+                            .map_err(wrong)?;
                         let media_type = original.media_type.clone();
-                        let item = Item::Original { name: original.name.clone(), media_type, bytes };
+                        let item = Item::Original {
+                            name: original.name.clone(),
+                            media_type,
+                            bytes,
+                        };
                         write_item(&mut file, &item).map_err(wrong)?;
                     }
                 }
@@ -107,7 +122,10 @@ impl<L: Log> App<L> {
         }
         let (business, ..) = self.business()?;
         match read_item(&mut file)? {
-            Some(Item::Head { version: CARRY_VERSION, business: theirs }) if theirs == business => {}
+            Some(Item::Head {
+                version: CARRY_VERSION,
+                business: theirs,
+            }) if theirs == business => {}
             Some(Item::Head { version, .. }) if version != CARRY_VERSION => {
                 return Err(not_one("a newer program wrote it"));
             }
@@ -121,10 +139,16 @@ impl<L: Log> App<L> {
             match item {
                 Item::Head { .. } => return Err(not_one("it has two heads")),
                 Item::Certificate(bytes) => trust.add(Certificate::decode(&bytes)?)?,
-                Item::Original { name, media_type, bytes } => {
+                Item::Original {
+                    name,
+                    media_type,
+                    bytes,
+                } => {
                     let digest: Digest = wythe_job::digest_of(&bytes);
                     if !self.log.originals().has(digest)? {
-                        self.log.originals().put(&mut bytes.as_slice(), &name, &media_type)?;
+                        self.log
+                            .originals()
+                            .put(&mut bytes.as_slice(), &name, &media_type)?;
                         carried.new_originals += 1;
                     }
                 }
@@ -140,7 +164,11 @@ impl<L: Log> App<L> {
                 },
             }
         }
-        let change = Change { facts: &facts, source: Source::Here, ..Change::default() };
+        let change = Change {
+            facts: &facts,
+            source: Source::Here,
+            ..Change::default()
+        };
         let appended = self.log.commit(&change)?;
         carried.new_facts = appended.new.len();
         carried.known_facts = facts.len() - appended.new.len();
@@ -174,9 +202,14 @@ fn read_item(file: &mut File) -> Result<Option<Item>, AppError> {
         return Err(broken("an item is longer than any that a phone writes"));
     }
     let mut bytes = Vec::new();
-    file.take(length).read_to_end(&mut bytes).map_err(|why| broken(&why.to_string()))?;
+    file.take(length)
+        .read_to_end(&mut bytes)
+        .map_err(|why| broken(&why.to_string()))?;
     if u64::try_from(bytes.len()).unwrap_or(u64::MAX) != length {
         return Err(broken("it breaks off"));
     }
-    Ok(Some(wythe_job::canonical::decode("an item of a carried file", &bytes)?))
+    Ok(Some(wythe_job::canonical::decode(
+        "an item of a carried file",
+        &bytes,
+    )?))
 }

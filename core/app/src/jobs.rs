@@ -56,10 +56,14 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NotOneOf`] when the content is no JSON object, [`AppError::Store`].
     pub fn keep_in_library(&mut self, sort: &str, id: &str, content: &str) -> Result<FactId, AppError> {
-        if sort != "programme" && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
+        if sort != "programme"
+            && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
         {
             let value = content.chars().take(40).collect();
-            return Err(AppError::NotOneOf { value, what: "a JSON object".to_owned() });
+            return Err(AppError::NotOneOf {
+                value,
+                what: "a JSON object".to_owned(),
+            });
         }
         let business = self.whose()?.business;
         let body = LibraryKept {
@@ -90,7 +94,10 @@ impl<L: Log> App<L> {
         }
         if new.zone.parse::<chrono_tz::Tz>().is_err() {
             let what = "a time zone; write one like America/Denver".to_owned();
-            return Err(AppError::NotOneOf { value: new.zone.clone(), what });
+            return Err(AppError::NotOneOf {
+                value: new.zone.clone(),
+                what,
+            });
         }
         let job = JobId(self.chance());
         let opened = JobOpened {
@@ -106,8 +113,11 @@ impl<L: Log> App<L> {
             reason: None,
         };
         let assigned = self.assignment()?;
-        let bodies: Vec<(Body, Vec<FactId>)> =
-            vec![(opened.into(), vec![]), (rules.into(), vec![]), (assigned.into(), vec![])];
+        let bodies: Vec<(Body, Vec<FactId>)> = vec![
+            (opened.into(), vec![]),
+            (rules.into(), vec![]),
+            (assigned.into(), vec![]),
+        ];
         self.append(job.into(), bodies, Vec::new())?;
         Ok(job)
     }
@@ -118,7 +128,10 @@ impl<L: Log> App<L> {
         let library = self.library()?;
         let entry = library.get(&("person".to_owned(), person.to_string()));
         let text = |key: &str| {
-            entry.and_then(|entry| entry.get(key)).and_then(serde_json::Value::as_str).map(str::to_owned)
+            entry
+                .and_then(|entry| entry.get(key))
+                .and_then(serde_json::Value::as_str)
+                .map(str::to_owned)
         };
         Ok(Assigned {
             person,
@@ -133,8 +146,15 @@ impl<L: Log> App<L> {
     pub(crate) fn introduction(&self, job: JobId) -> Result<Vec<(Body, Vec<FactId>)>, AppError> {
         let person = self.whose()?.person;
         let facts = self.log.facts(job.into())?;
-        let known = fold(&facts).people.iter().any(|entry| entry.body.person == person);
-        Ok(if known { Vec::new() } else { vec![(self.assignment()?.into(), Vec::new())] })
+        let known = fold(&facts)
+            .people
+            .iter()
+            .any(|entry| entry.body.person == person);
+        Ok(if known {
+            Vec::new()
+        } else {
+            vec![(self.assignment()?.into(), Vec::new())]
+        })
     }
 
     /// Records a body of a job, after the person's introduction where it is the first.
@@ -147,7 +167,10 @@ impl<L: Log> App<L> {
         let mut bodies = self.introduction(job)?;
         bodies.push((body.into(), replaces));
         let facts = self.append(job.into(), bodies, Vec::new())?;
-        facts.last().map(wythe_job::Fact::id).ok_or_else(|| AppError::NoFact(String::new()))
+        facts
+            .last()
+            .map(wythe_job::Fact::id)
+            .ok_or_else(|| AppError::NoFact(String::new()))
     }
 
     /// Records a person who takes part without a device of his own.
@@ -171,19 +194,26 @@ impl<L: Log> App<L> {
         if !self.guide.visits.iter().any(|sort| sort.id == moment.sort) {
             let known: Vec<&str> = self.guide.visits.iter().map(|sort| sort.id.as_str()).collect();
             let what = format!("a sort of visit; write one of {}", known.join(", "));
-            return Err(AppError::NotOneOf { value: moment.sort.clone(), what });
+            return Err(AppError::NotOneOf {
+                value: moment.sort.clone(),
+                what,
+            });
         }
         if !["arrived", "paused", "resumed", "left"].contains(&moment.moment.as_str()) {
             let what = "a moment of a visit; write arrived, paused, resumed or left".to_owned();
-            return Err(AppError::NotOneOf { value: moment.moment.clone(), what });
+            return Err(AppError::NotOneOf {
+                value: moment.moment.clone(),
+                what,
+            });
         }
         let visit = if moment.moment == "arrived" {
             VisitId(self.chance())
         } else {
-            self.open_visit(job, Some(&moment.sort))?.ok_or_else(|| AppError::NotOneOf {
-                value: moment.sort.clone(),
-                what: "a visit that is open; record the arrival first".to_owned(),
-            })?
+            self.open_visit(job, Some(&moment.sort))?
+                .ok_or_else(|| AppError::NotOneOf {
+                    value: moment.sort.clone(),
+                    what: "a visit that is open; record the arrival first".to_owned(),
+                })?
         };
         let instruments = moment.instruments.iter();
         let body = Visit {
@@ -193,7 +223,10 @@ impl<L: Log> App<L> {
             people: vec![self.whose()?.person],
             weather: moment.weather.clone(),
             instruments: instruments
-                .map(|(name, calibrated)| Instrument { name: name.clone(), calibrated: calibrated.clone() })
+                .map(|(name, calibrated)| Instrument {
+                    name: name.clone(),
+                    calibrated: calibrated.clone(),
+                })
                 .collect(),
             left_safe: moment.left_safe.clone(),
             at: moment.at,
@@ -238,7 +271,10 @@ impl<L: Log> App<L> {
     pub fn find_fact(&self, job: JobId, digits: &str) -> Result<FactId, AppError> {
         let facts = self.log.facts(job.into())?;
         let wanted = digits.trim().to_lowercase();
-        let mut found = facts.iter().map(wythe_job::Fact::id).filter(|id| id.to_string().starts_with(&wanted));
+        let mut found = facts
+            .iter()
+            .map(wythe_job::Fact::id)
+            .filter(|id| id.to_string().starts_with(&wanted));
         match (found.next(), found.next()) {
             (Some(id), None) if !wanted.is_empty() => Ok(id),
             _ => Err(AppError::NoFact(digits.to_owned())),
@@ -267,10 +303,21 @@ impl<L: Log> App<L> {
     ) -> Result<FactId, AppError> {
         if !["paused", "resumed", "handed_over", "cancelled"].contains(&to) {
             let what = "a move of a job; write paused, resumed, handed_over or cancelled".to_owned();
-            return Err(AppError::NotOneOf { value: to.to_owned(), what });
+            return Err(AppError::NotOneOf {
+                value: to.to_owned(),
+                what,
+            });
         }
         let reason = said(reason)?;
-        self.record(job, JobMoved { to: to.to_owned(), reason, left_safe }, Vec::new())
+        self.record(
+            job,
+            JobMoved {
+                to: to.to_owned(),
+                reason,
+                left_safe,
+            },
+            Vec::new(),
+        )
     }
 
     /// Notes that another job is of the same house.
@@ -287,14 +334,28 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NotOneOf`], [`AppError::Store`].
     pub fn move_claim(&mut self, job: JobId, moved: ClaimMoved) -> Result<FactId, AppError> {
-        let known = ["sent", "received", "queried", "answered", "short_paid", "refused", "paid"];
+        let known = [
+            "sent",
+            "received",
+            "queried",
+            "answered",
+            "short_paid",
+            "refused",
+            "paid",
+        ];
         if !known.contains(&moved.to.as_str()) {
             let what = format!("a move of a claim; write one of {}", known.join(", "));
-            return Err(AppError::NotOneOf { value: moved.to, what });
+            return Err(AppError::NotOneOf {
+                value: moved.to,
+                what,
+            });
         }
         if wythe_guide::read_date(&moved.on).is_none() {
             let what = "a date; write it like 2026-03-31".to_owned();
-            return Err(AppError::NotOneOf { value: moved.on, what });
+            return Err(AppError::NotOneOf {
+                value: moved.on,
+                what,
+            });
         }
         self.record(job, moved, Vec::new())
     }
@@ -316,7 +377,10 @@ impl<L: Log> App<L> {
         let liftable = row.is_some_and(|row| !matches!(row.lifted_by, LiftedBy::Nobody | LiftedBy::PutRight));
         if !liftable {
             let what = "a stop that anybody can lift; only a newer measurement ends it".to_owned();
-            return Err(AppError::NotOneOf { value: stop.to_owned(), what });
+            return Err(AppError::NotOneOf {
+                value: stop.to_owned(),
+                what,
+            });
         }
         let reason = said(reason)?;
         let body = wythe_job::StopLifted {
@@ -335,9 +399,21 @@ impl<L: Log> App<L> {
     /// [`AppError::NoReason`], [`AppError::NoFact`], [`AppError::Store`].
     pub fn erase(&mut self, stream: Stream, fact: FactId, reason: &str) -> Result<FactId, AppError> {
         let reason = said(reason)?;
-        let held = self.log.fact(fact)?.ok_or_else(|| AppError::NoFact(fact.short()))?;
-        let original = held.body().and_then(|body| body.originals().first().map(|original| original.digest));
-        let erased = self.sign_only(stream, Erased { fact, reason, original })?;
+        let held = self
+            .log
+            .fact(fact)?
+            .ok_or_else(|| AppError::NoFact(fact.short()))?;
+        let original = held
+            .body()
+            .and_then(|body| body.originals().first().map(|original| original.digest));
+        let erased = self.sign_only(
+            stream,
+            Erased {
+                fact,
+                reason,
+                original,
+            },
+        )?;
         self.log.erase(&erased)?;
         Ok(erased.id())
     }
@@ -346,5 +422,9 @@ impl<L: Log> App<L> {
 /// A reason or note that says something.
 pub(crate) fn said(text: &str) -> Result<String, AppError> {
     let text = text.trim();
-    if text.is_empty() { Err(AppError::NoReason) } else { Ok(text.to_owned()) }
+    if text.is_empty() {
+        Err(AppError::NoReason)
+    } else {
+        Ok(text.to_owned())
+    }
 }

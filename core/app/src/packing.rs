@@ -117,7 +117,10 @@ impl<L: Log> App<L> {
         };
         file.sync_all().map_err(|why| wrong(&why))?;
         fs::rename(&part, path).map_err(|why| wrong(&why))?;
-        Ok(Packed { report, pages: printed.pages })
+        Ok(Packed {
+            report,
+            pages: printed.pages,
+        })
     }
 
     fn picture(&self, digest: Digest) -> Option<Arc<Vec<u8>>> {

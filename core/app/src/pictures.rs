@@ -54,7 +54,10 @@ impl<L: Log> App<L> {
     /// [`AppError::NoJob`], [`AppError::Store`].
     pub fn tag_text(&self, job: JobId) -> Result<String, AppError> {
         let folded = wythe_job::fold(&*self.log.facts(job.into())?);
-        let opened = folded.opened.first().ok_or_else(|| AppError::NoJob(job.short()))?;
+        let opened = folded
+            .opened
+            .first()
+            .ok_or_else(|| AppError::NoJob(job.short()))?;
         Ok(format!("WYTHE {}", opened.fact.short()))
     }
 
@@ -76,23 +79,33 @@ impl<L: Log> App<L> {
         // takes its own digest: both must agree before a fact names it.
         let mut sink = MemorySink::default();
         let intake = wythe_media::intake_photo(&mut file, &mut sink)?;
-        file.seek(SeekFrom::Start(0)).map_err(|why| file_error(&name, &why))?;
+        file.seek(SeekFrom::Start(0))
+            .map_err(|why| file_error(&name, &why))?;
         let original = self.keep_original(&mut file, &name, intake.original.format)?;
         if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File { what: name, why: "it changed while it was read".to_owned() });
+            return Err(AppError::File {
+                what: name,
+                why: "it changed while it was read".to_owned(),
+            });
         }
         let preview = match &intake.preview {
             Some(preview) => {
                 let mut bytes = Cursor::new(&preview.jpeg);
-                Some(self.log.originals().put(&mut bytes, "preview.jpg", "image/jpeg")?)
+                Some(
+                    self.log
+                        .originals()
+                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
+                )
             }
             None => None,
         };
         let size = intake.size.map_or((0, 0), |size| (size.width, size.height));
         let taken = intake.metadata.taken.as_ref();
-        let position = intake.metadata.fix.as_ref().and_then(|fix| {
-            Position::new(fix.position.latitude, fix.position.longitude, fix.error_m)
-        });
+        let position = intake
+            .metadata
+            .fix
+            .as_ref()
+            .and_then(|fix| Position::new(fix.position.latitude, fix.position.longitude, fix.error_m));
         let grade = options.best_i_can.as_ref().map(|reason| Grade {
             code: "usable".to_owned(),
             version: 0,
@@ -107,7 +120,9 @@ impl<L: Log> App<L> {
             height: size.1,
             taken: taken.map(|taken| PhotoTime {
                 local: taken.local.format("%Y-%m-%dT%H:%M:%S").to_string(),
-                offset_min: taken.offset_minutes.and_then(|minutes| i16::try_from(minutes).ok()),
+                offset_min: taken
+                    .offset_minutes
+                    .and_then(|minutes| i16::try_from(minutes).ok()),
             }),
             position,
             phone_position: options.phone_position,
@@ -137,15 +152,23 @@ impl<L: Log> App<L> {
         let mut file = open(path)?;
         let mut sink = MemorySink::default();
         let intake = wythe_media::intake_paper(&mut file, &mut sink)?;
-        file.seek(SeekFrom::Start(0)).map_err(|why| file_error(&name, &why))?;
+        file.seek(SeekFrom::Start(0))
+            .map_err(|why| file_error(&name, &why))?;
         let original = self.keep_original(&mut file, &name, intake.original.format)?;
         if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File { what: name, why: "it changed while it was read".to_owned() });
+            return Err(AppError::File {
+                what: name,
+                why: "it changed while it was read".to_owned(),
+            });
         }
         let preview = match &intake.preview {
             Some(preview) => {
                 let mut bytes = Cursor::new(&preview.jpeg);
-                Some(self.log.originals().put(&mut bytes, "preview.jpg", "image/jpeg")?)
+                Some(
+                    self.log
+                        .originals()
+                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
+                )
             }
             None => None,
         };
@@ -157,7 +180,11 @@ impl<L: Log> App<L> {
             visit: self.open_visit(job, None)?,
         };
         let fact = self.record(job, body, Vec::new())?;
-        Ok(AddedPaper { fact, original: original.digest, pages: intake.pages })
+        Ok(AddedPaper {
+            fact,
+            original: original.digest,
+            pages: intake.pages,
+        })
     }
 
     fn keep_original(&self, file: &mut dyn Read, name: &str, format: Format) -> Result<Original, AppError> {
@@ -167,11 +194,15 @@ impl<L: Log> App<L> {
 
 /// A file's name without its folder: folders can name people.
 pub(crate) fn file_name(path: &Path) -> String {
-    path.file_name().map_or_else(|| "file".to_owned(), |name| name.to_string_lossy().into_owned())
+    path.file_name()
+        .map_or_else(|| "file".to_owned(), |name| name.to_string_lossy().into_owned())
 }
 
 pub(crate) fn file_error(what: &str, why: &std::io::Error) -> AppError {
-    AppError::File { what: what.to_owned(), why: why.to_string() }
+    AppError::File {
+        what: what.to_owned(),
+        why: why.to_string(),
+    }
 }
 
 fn open(path: &Path) -> Result<File, AppError> {

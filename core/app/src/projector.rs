@@ -21,14 +21,22 @@ impl Projector for JobProjector {
                 search: String::new(),
             };
         };
-        let moved = job.moves.iter().rfind(|entry| entry.holds()).map(|entry| entry.body.to.as_str());
+        let moved = job
+            .moves
+            .iter()
+            .rfind(|entry| entry.holds())
+            .map(|entry| entry.body.to.as_str());
         let state = match moved {
             Some("paused") => "paused",
             Some("cancelled") => "cancelled",
             Some("handed_over") => "handed_over",
             _ => "open",
         };
-        let claim = job.claim.iter().rfind(|entry| entry.holds()).map(|entry| entry.body.to.clone());
+        let claim = job
+            .claim
+            .iter()
+            .rfind(|entry| entry.holds())
+            .map(|entry| entry.body.to.clone());
         let programme = job.rules.last().map(|rules| rules.body.programme.clone());
         let json = serde_json::json!({
             "kind": "job",

@@ -35,7 +35,10 @@ pub struct Recorded {
 impl<L: Log> App<L> {
     /// The ask at an address, after checking that the address is one of its own.
     pub(crate) fn ask_at(&self, address: &Address) -> Result<&wythe_guide::Ask, AppError> {
-        let ask = self.guide.ask(&address.ask).ok_or_else(|| AppError::NoAsk(address.ask.clone()))?;
+        let ask = self
+            .guide
+            .ask(&address.ask)
+            .ok_or_else(|| AppError::NoAsk(address.ask.clone()))?;
         match (&ask.each, address.path.as_slice()) {
             (None, []) => Ok(ask),
             (Some(group), [place]) if place.of == *group => Ok(ask),
@@ -92,18 +95,37 @@ impl<L: Log> App<L> {
         measured.at = how.at;
         measured.instrument.clone_from(&how.instrument);
         let visit = self.open_visit(job, None)?;
-        let answered = Answered { address: address.clone(), value: entry.value, measured, visit };
+        let answered = Answered {
+            address: address.clone(),
+            value: entry.value,
+            measured,
+            visit,
+        };
         let mut bodies = self.introduction(job)?;
         if let (Some(held), Some(reason)) = (held, &how.anyway) {
             let text = format!("{}: {}", held.0, said(reason)?);
-            bodies.push((Noted { about: Some(address.clone()), text }.into(), Vec::new()));
+            bodies.push((
+                Noted {
+                    about: Some(address.clone()),
+                    text,
+                }
+                .into(),
+                Vec::new(),
+            ));
         }
         bodies.push((answered.into(), replaces));
         // The draft goes in the transaction in which its fact comes.
         let done = vec![Kept::draft(job.into(), &address.to_string(), None)];
         let facts = self.append(job.into(), bodies, done)?;
-        let fact = facts.last().map(wythe_job::Fact::id).ok_or_else(|| AppError::NoFact(String::new()))?;
-        Ok(Recorded { fact, read_back: entry.read_back, doubt: entry.doubt })
+        let fact = facts
+            .last()
+            .map(wythe_job::Fact::id)
+            .ok_or_else(|| AppError::NoFact(String::new()))?;
+        Ok(Recorded {
+            fact,
+            read_back: entry.read_back,
+            doubt: entry.doubt,
+        })
     }
 
     /// The stop that holds an act at this address: its code, what is so, what ends it.
@@ -121,12 +143,18 @@ impl<L: Log> App<L> {
         let look = self.look(job, None)?;
         let known = look.known();
         let stops = wythe_guide::open_stops(&known);
-        let Some(open) = stops.iter().find(|open| open.stop.blocks_stage(&ask.stage)) else { return Ok(None) };
+        let Some(open) = stops.iter().find(|open| open.stop.blocks_stage(&ask.stage)) else {
+            return Ok(None);
+        };
         let code = &open.stop.code;
         let by = serde_json::to_value(open.stop.lifted_by).unwrap_or_default();
         let by = format!("lifted-by-{}", by.as_str().unwrap_or_default());
         let words = self.words();
-        Ok(Some((code.clone(), words.get(&format!("stop-{code}")), words.get(&by))))
+        Ok(Some((
+            code.clone(),
+            words.get(&format!("stop-{code}")),
+            words.get(&by),
+        )))
     }
 
     /// Decides a disagreement.
@@ -143,9 +171,18 @@ impl<L: Log> App<L> {
         let reason = said(reason)?;
         let entry = self.understand(address, typed)?;
         let replaces = wythe_job::fold(&*self.log.facts(job.into())?).to_replace(address);
-        let body = Agreed { address: address.clone(), value: entry.value, reason, measured: entry.measured };
+        let body = Agreed {
+            address: address.clone(),
+            value: entry.value,
+            reason,
+            measured: entry.measured,
+        };
         let fact = self.record(job, body, replaces)?;
-        Ok(Recorded { fact, read_back: entry.read_back, doubt: entry.doubt })
+        Ok(Recorded {
+            fact,
+            read_back: entry.read_back,
+            doubt: entry.doubt,
+        })
     }
 
     /// Adds one more of something, or takes one away.
@@ -162,8 +199,14 @@ impl<L: Log> App<L> {
     ) -> Result<FactId, AppError> {
         if !self.guide.groups.iter().any(|known| known.id == group) {
             let known: Vec<&str> = self.guide.groups.iter().map(|group| group.id.as_str()).collect();
-            let what = format!("something there are several of; write one of {}", known.join(", "));
-            return Err(AppError::NotOneOf { value: group.to_owned(), what });
+            let what = format!(
+                "something there are several of; write one of {}",
+                known.join(", ")
+            );
+            return Err(AppError::NotOneOf {
+                value: group.to_owned(),
+                what,
+            });
         }
         let address = Address::of("").at(group, number);
         let folded = wythe_job::fold(&*self.log.facts(job.into())?);
@@ -182,14 +225,20 @@ impl<L: Log> App<L> {
         let here: Vec<_> = look.figures.iter().filter(|figures| figures.id == id).collect();
         if here.is_empty() {
             let value = id.to_owned();
-            return Err(AppError::NotOneOf { value, what: "figures that this job shows".to_owned() });
+            return Err(AppError::NotOneOf {
+                value,
+                what: "figures that this job shows".to_owned(),
+            });
         }
         let mut bodies: Vec<(Body, Vec<FactId>)> = self.introduction(job)?;
         for figures in here {
             let Some(result) = figures.good() else {
                 return Err(AppError::FiguresOpen(figures.missing.join(", ")));
             };
-            let address = Address { ask: figures.id.clone(), path: figures.path.clone() };
+            let address = Address {
+                ask: figures.id.clone(),
+                path: figures.path.clone(),
+            };
             let body = FiguresKept {
                 reckoning: figures.reckoning.clone(),
                 address,
@@ -219,6 +268,9 @@ impl<L: Log> App<L> {
             AskKind::Paper => "an ask for a paper",
             _ => "an ask for a signature",
         };
-        Err(AppError::NotOneOf { value: address.to_string(), what: what.to_owned() })
+        Err(AppError::NotOneOf {
+            value: address.to_string(),
+            what: what.to_owned(),
+        })
     }
 }

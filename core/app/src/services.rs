@@ -54,7 +54,9 @@ impl SeededChance {
     #[must_use]
     pub fn new(seed: u64) -> Self {
         use rand_core::SeedableRng;
-        Self(std::sync::Mutex::new(rand_chacha::ChaCha20Rng::seed_from_u64(seed)))
+        Self(std::sync::Mutex::new(rand_chacha::ChaCha20Rng::seed_from_u64(
+            seed,
+        )))
     }
 }
 

@@ -33,14 +33,26 @@ impl<L: Log> App<L> {
         let ask = self.ask_at(address)?;
         let AskKind::Signature(role) = &ask.kind else {
             let what = "an ask for a signature".to_owned();
-            return Err(AppError::NotOneOf { value: address.to_string(), what });
+            return Err(AppError::NotOneOf {
+                value: address.to_string(),
+                what,
+            });
         };
         let words = self.words();
         let business = self.business()?.1;
-        let label = look.job.opened.first().map(|opened| opened.body.address.join(", ")).unwrap_or_default();
+        let label = look
+            .job
+            .opened
+            .first()
+            .map(|opened| opened.body.address.join(", "))
+            .unwrap_or_default();
         let consent = words.with(
             &format!("consent-{role}"),
-            &[("business", &business), ("programme", &look.programme.name), ("house", &label)],
+            &[
+                ("business", &business),
+                ("programme", &look.programme.name),
+                ("house", &label),
+            ],
         );
         Ok((consent, self.summary(look, address)))
     }
@@ -49,25 +61,39 @@ impl<L: Log> App<L> {
     fn summary(&self, look: &Look, address: &Address) -> String {
         let known = look.known();
         let words = self.words();
-        let last = self.guide.ask(&address.ask).map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let last = self
+            .guide
+            .ask(&address.ask)
+            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
-            let Some(ask) = self.guide.ask(&at.ask) else { continue };
+            let Some(ask) = self.guide.ask(&at.ask) else {
+                continue;
+            };
             if self.guide.stage_place(&ask.stage) > last || !known.applies(ask, &at.path) {
                 continue;
             }
             let label = words.get(&format!("ask-{}", ask.id));
-            let values = heads.iter().map(|head| wythe_guide::show_value(&head.body.value, words.language().sign()));
+            let values = heads.iter().map(|head| {
+                wythe_guide::show_held(&head.body.value, &head.body.measured, words.language().sign())
+            });
             lines.push(format!("{label}: {}", values.collect::<Vec<_>>().join(" / ")));
         }
         lines.join("\n")
     }
 
     fn covered(&self, look: &Look, address: &Address) -> Vec<FactId> {
-        let last = self.guide.ask(&address.ask).map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let last = self
+            .guide
+            .ask(&address.ask)
+            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
         let mut covered = Vec::new();
         for (at, heads) in &look.job.heads {
-            if self.guide.ask(&at.ask).is_some_and(|ask| self.guide.stage_place(&ask.stage) <= last) {
+            if self
+                .guide
+                .ask(&at.ask)
+                .is_some_and(|ask| self.guide.stage_place(&ask.stage) <= last)
+            {
                 covered.extend(heads.iter().map(|head| head.fact));
             }
         }
@@ -83,7 +109,10 @@ impl<L: Log> App<L> {
     pub fn sign_off(&mut self, job: JobId, address: &Address, signing: Signing) -> Result<FactId, AppError> {
         if !["signed", "declined", "on_paper"].contains(&signing.act.as_str()) {
             let what = "a way to sign; write signed, declined or on_paper".to_owned();
-            return Err(AppError::NotOneOf { value: signing.act, what });
+            return Err(AppError::NotOneOf {
+                value: signing.act,
+                what,
+            });
         }
         if signing.name.trim().is_empty() || (signing.act == "signed" && signing.strokes.is_empty()) {
             return Err(AppError::NoReason);
@@ -93,8 +122,9 @@ impl<L: Log> App<L> {
         let readiness = look.readiness(&known);
         if signing.act != "declined" && !readiness.sign_off_is_open() {
             let blocking = readiness.stops.iter().filter(|open| open.stop.blocks_sign_off());
-            let mut texts: Vec<String> =
-                blocking.map(|open| self.words().get(&format!("stop-{}", open.stop.code))).collect();
+            let mut texts: Vec<String> = blocking
+                .map(|open| self.words().get(&format!("stop-{}", open.stop.code)))
+                .collect();
             if readiness.needs_newer_program {
                 texts.push(self.words().get("newer-program"));
             }

@@ -8,6 +8,7 @@ mod platform;
 mod reckon;
 mod text;
 mod trouble;
+mod typed;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -58,9 +59,14 @@ fn complain(trouble: &Trouble, json: bool) {
 
 /// Logs go to standard error, and only where `WYTHE_LOG` asks for them.
 fn start_log() {
-    let level = std::env::var("WYTHE_LOG").ok().and_then(|level| level.parse().ok());
+    let level = std::env::var("WYTHE_LOG")
+        .ok()
+        .and_then(|level| level.parse().ok());
     if let Some(level) = level {
         let level: tracing::Level = level;
-        tracing_subscriber::fmt().with_max_level(level).with_writer(std::io::stderr).init();
+        tracing_subscriber::fmt()
+            .with_max_level(level)
+            .with_writer(std::io::stderr)
+            .init();
     }
 }

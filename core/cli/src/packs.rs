@@ -1,5 +1,7 @@
 //! Claim packs: making one, checking one; and plain papers for the demonstration.
 
+use std::fs::File;
+use std::io::BufReader;
 use std::path::Path;
 
 use serde_json::json;
@@ -10,9 +12,10 @@ use wythe_app::pack::{PackReader, Report, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
 use crate::args::{CheckArgs, PackArgs, Paper, Reader};
-use crate::phone::{Phone, answer, day};
+use crate::phone::Phone;
 use crate::platform::open;
 use crate::trouble::Trouble;
+use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
     let phone = open(&args.store.store)?;
@@ -28,7 +31,11 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         Paper::Letter => PageSize::Letter,
         Paper::A4 => PageSize::A4,
     };
-    let options = PackOptions { reader, size, today: day(args.today.as_deref())? };
+    let options = PackOptions {
+        reader,
+        size,
+        today: day(args.today.as_deref())?,
+    };
     let packed = phone.pack(job, &args.out, &options)?;
     let value = json!({ "pack": packed.report.pack, "pages": packed.pages });
     let (_, _, fingerprint) = phone.business()?;
@@ -48,12 +55,24 @@ pub fn make(
     size: PageSize,
     today: Option<Date>,
 ) -> Result<Packed, Trouble> {
-    Ok(phone.pack(job, file, &PackOptions { reader: PackReader::Full, size, today })?)
+    Ok(phone.pack(
+        job,
+        file,
+        &PackOptions {
+            reader: PackReader::Full,
+            size,
+            today,
+        },
+    )?)
 }
 
 pub fn check(args: &CheckArgs, json: bool) -> Result<String, Trouble> {
     let report = checked(&args.file, args.trust.as_deref())?;
-    Ok(answer(json, &serde_json::to_value(&report).unwrap_or_default(), &in_words(&report)))
+    Ok(answer(
+        json,
+        &serde_json::to_value(&report).unwrap_or_default(),
+        &in_words(&report),
+    ))
 }
 
 /// The line that says how a pack's check ended.
@@ -72,7 +91,9 @@ fn checked(file: &Path, trust: Option<&str>) -> Result<Report, Trouble> {
             Trouble::Usage("A fingerprint has 64 hexadecimal digits, in groups as you like.".to_owned())
         })?),
     };
-    check_pack(file, trust).map_err(|fault| Trouble::Pack(format!("{} ({})", fault, fault.code())))
+    let opened = File::open(file).map_err(|why| Trouble::file(file.display().to_string(), &why))?;
+    check_pack(BufReader::new(opened), trust)
+        .map_err(|fault| Trouble::Pack(format!("{fault} ({})", fault.code())))
 }
 
 fn in_words(report: &Report) -> String {
@@ -82,10 +103,10 @@ fn in_words(report: &Report) -> String {
         "consistent, signer not known to you"
     };
     format!(
-        "In order: {whose}. Pack {}, {} entries, {} members, as of {}.\n",
+        "In order: {whose}. Pack {}, {} entries, {} photos and papers, as of {}.\n",
         report.pack.short(),
         report.facts,
-        report.members,
+        report.originals,
         report.as_of
     )
 }
@@ -107,7 +128,11 @@ pub fn plain_paper(title: &str, lines: &[String], at: Moment) -> Result<Vec<u8>,
         creator: SOFTWARE.to_owned(),
         id: title.to_owned(),
         size: PageSize::Letter,
-        foot: Foot::default(),
+        foot: Foot {
+            left: String::new(),
+            pages: "{page} / {pages}".to_owned(),
+            right: String::new(),
+        },
         blocks,
     };
     let printed = print(&document).map_err(|why| Trouble::Usage(why.to_string()))?;

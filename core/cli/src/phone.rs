@@ -1,12 +1,11 @@
 //! A phone at the command line.
 
-use std::fs;
 use std::path::Path;
 
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
-use wythe_app::guide::{Date, Language, read_date};
-use wythe_app::job::{Address, ClaimMoved, JobId, Moment, Position, StrokePoint};
+use wythe_app::guide::{Date, Language};
+use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
@@ -14,12 +13,17 @@ use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, Libra
 use crate::platform::open;
 use crate::text;
 use crate::trouble::Trouble;
+use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
 
 pub type Phone = App<SqliteLog>;
 
 pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
-    let language = Language::from_tag(&args.language)
-        .ok_or_else(|| Trouble::Usage(format!("There is no language {}: write en, es or fr.", args.language)))?;
+    let language = Language::from_tag(&args.language).ok_or_else(|| {
+        Trouble::Usage(format!(
+            "There is no language {}: write en, es or fr.",
+            args.language
+        ))
+    })?;
     let device = NewDevice {
         person_name: args.person.clone(),
         role: args.role.clone(),
@@ -33,12 +37,19 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             // Opened only if it is there: joining must not make an office by mistake.
             if !office.is_dir() {
                 let what = office.display().to_string();
-                return Err(Trouble::File { what, why: "there is no store in this folder".to_owned() });
+                return Err(Trouble::File {
+                    what,
+                    why: "there is no store in this folder".to_owned(),
+                });
             }
             let mut office = open(office)?;
             open(&args.store.store)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
         }
-        _ => return Err(Trouble::Usage("Give --business NAME for an office, or --join DIR for a phone.".to_owned())),
+        _ => {
+            return Err(Trouble::Usage(
+                "Give --business NAME for an office, or --join DIR for a phone.".to_owned(),
+            ));
+        }
     }
     let mut phone = open(&args.store.store)?;
     phone.set_language(language)?;
@@ -46,7 +57,10 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
     Ok(answer(
         json,
         &json!({"business": business, "name": name, "fingerprint": fingerprint.to_string()}),
-        &format!("{} works for {name}.\nThe business's fingerprint: {fingerprint}\n", args.person),
+        &format!(
+            "{} works for {name}.\nThe business's fingerprint: {fingerprint}\n",
+            args.person
+        ),
     ))
 }
 
@@ -58,13 +72,23 @@ pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
             .values()
             .map(|p| json!({"id": p.id, "name": p.name, "edition": p.edition, "digest": p.digest}))
             .collect();
-        let lines = programmes.values().map(|p| format!("{}  {} ({})\n", p.id, p.name, p.edition));
+        let lines = programmes
+            .values()
+            .map(|p| format!("{}  {} ({})\n", p.id, p.name, p.edition));
         return Ok(answer(json, &json!(list), &lines.collect::<String>()));
     };
     let text = read_text(path)?;
-    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let name = path
+        .file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned();
     let digest = phone.add_programme(&name, &text)?;
-    Ok(answer(json, &json!({"digest": digest}), &format!("Added, rules {}.\n", digest.short())))
+    Ok(answer(
+        json,
+        &json!({"digest": digest}),
+        &format!("Added, rules {}.\n", digest.short()),
+    ))
 }
 
 pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
@@ -80,7 +104,9 @@ pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
                 .iter()
                 .map(|((sort, id), content)| json!({"sort": sort, "id": id, "content": content}))
                 .collect();
-            let lines = library.iter().map(|((sort, id), content)| format!("{sort} {id}: {content}\n"));
+            let lines = library
+                .iter()
+                .map(|((sort, id), content)| format!("{sort} {id}: {content}\n"));
             Ok(answer(json, &json!(list), &lines.collect::<String>()))
         }
     }
@@ -91,12 +117,19 @@ pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
     match &args.command {
         CarryCommand::Out { file } => {
             let facts = phone.carry_out(file)?;
-            Ok(answer(json, &json!({"facts": facts}), &format!("{facts} entries carried out.\n")))
+            Ok(answer(
+                json,
+                &json!({"facts": facts}),
+                &format!("{facts} entries carried out.\n"),
+            ))
         }
         CarryCommand::In { file } => {
             let carried = phone.carry_in(file)?;
-            let aside: Vec<Json> =
-                carried.set_aside.iter().map(|(id, why)| json!({"fact": id, "why": why})).collect();
+            let aside: Vec<Json> = carried
+                .set_aside
+                .iter()
+                .map(|(id, why)| json!({"fact": id, "why": why}))
+                .collect();
             let value = json!({
                 "new_facts": carried.new_facts,
                 "known_facts": carried.known_facts,
@@ -119,7 +152,13 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
     let mut phone = open(&args.store.store)?;
     let today = day(args.today.as_deref())?;
     match &args.command {
-        JobCommand::New { label, address, zone, place, programme } => {
+        JobCommand::New {
+            label,
+            address,
+            zone,
+            place,
+            programme,
+        } => {
             let new = NewJob {
                 label: label.clone(),
                 address: address.clone(),
@@ -128,7 +167,11 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
                 programme: programme.clone(),
             };
             let job = phone.open_job(&new)?;
-            Ok(answer(json, &json!({"job": job}), &format!("Job {} is open.\n", job.short())))
+            Ok(answer(
+                json,
+                &json!({"job": job}),
+                &format!("Job {} is open.\n", job.short()),
+            ))
         }
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
@@ -140,7 +183,10 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
 
 fn list(phone: &Phone, search: Option<&str>, json: bool) -> Result<String, Trouble> {
     let search = search.map(str::to_lowercase);
-    let mut page = Page { search, ..Page::default() };
+    let mut page = Page {
+        search,
+        ..Page::default()
+    };
     let mut rows = Vec::new();
     loop {
         let more = phone.log().summaries(&page).map_err(wythe_app::AppError::from)?;
@@ -164,7 +210,11 @@ fn list(phone: &Phone, search: Option<&str>, json: bool) -> Result<String, Troub
 fn see(phone: &Phone, job: &str, screen: &str, today: Option<Date>, json: bool) -> Result<String, Trouble> {
     let look = phone.look(phone.find_job(job)?, today)?;
     let screen = look.screen(screen, phone.words())?;
-    Ok(answer(json, &serde_json::to_value(&screen).unwrap_or_default(), &text::screen(&screen)))
+    Ok(answer(
+        json,
+        &serde_json::to_value(&screen).unwrap_or_default(),
+        &text::screen(&screen),
+    ))
 }
 
 fn asks(
@@ -177,11 +227,28 @@ fn asks(
     let look = phone.look(phone.find_job(job)?, today)?;
     let mut list = Vec::new();
     let mut out = String::new();
-    for known in look.guide.stages.iter().filter(|known| stage.is_none_or(|stage| stage == known.id)) {
+    for known in look
+        .guide
+        .stages
+        .iter()
+        .filter(|known| stage.is_none_or(|stage| stage == known.id))
+    {
         for block in look.screen(&known.id, phone.words())?.blocks {
-            if let Block::Ask { id, label, kind, value, state, choices, .. } = block {
+            if let Block::Ask {
+                id,
+                label,
+                kind,
+                value,
+                state,
+                choices,
+                ..
+            } = block
+            {
                 let choices: Vec<&str> = choices.iter().map(|choice| choice.code.as_str()).collect();
-                let value_text = value.clone().map(|value| format!(" = {value}")).unwrap_or_default();
+                let value_text = value
+                    .clone()
+                    .map(|value| format!(" = {value}"))
+                    .unwrap_or_default();
                 out.push_str(&format!("{id}  ({kind}) {label}{value_text}\n"));
                 list.push(json!({
                     "address": id, "label": label, "kind": kind, "value": value, "state": state,
@@ -191,7 +258,10 @@ fn asks(
         }
     }
     if list.is_empty() {
-        return Err(Trouble::Usage(format!("There is no stage {}.", stage.unwrap_or_default())));
+        return Err(Trouble::Usage(format!(
+            "There is no stage {}.",
+            stage.unwrap_or_default()
+        )));
     }
     Ok(answer(json, &json!(list), &out))
 }
@@ -199,7 +269,14 @@ fn asks(
 fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {
     let find = |phone: &Phone, digits: &str| phone.find_job(digits);
     let fact = match command {
-        JobCommand::Answer { job, address, typed, instrument, at, anyway } => {
+        JobCommand::Answer {
+            job,
+            address,
+            typed,
+            instrument,
+            at,
+            anyway,
+        } => {
             let job = find(phone, job)?;
             let how = Recording {
                 instrument: instrument.clone(),
@@ -210,18 +287,38 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let recorded = phone.answer(job, &at_address(address)?, typed, &how)?;
             return Ok(recorded_text(&recorded, json));
         }
-        JobCommand::Agree { job, address, typed, reason } => {
+        JobCommand::Agree {
+            job,
+            address,
+            typed,
+            reason,
+        } => {
             let job = find(phone, job)?;
             let recorded = phone.agree(job, &at_address(address)?, typed, reason)?;
             return Ok(recorded_text(&recorded, json));
         }
-        JobCommand::Photo { job, address, file, best } => {
+        JobCommand::Photo {
+            job,
+            address,
+            file,
+            best,
+        } => {
             let job = find(phone, job)?;
-            let options = PhotoOptions { best_i_can: best.clone(), phone_position: None };
+            let options = PhotoOptions {
+                best_i_can: best.clone(),
+                phone_position: None,
+            };
             let added = phone.add_photo(job, &at_address(address)?, file, &options)?;
-            let taken = added.taken.clone().unwrap_or_else(|| "no time of its own".to_owned());
+            let taken = added
+                .taken
+                .clone()
+                .unwrap_or_else(|| "no time of its own".to_owned());
             let text = format!("{} × {} pixels, {taken}.\n", added.size.0, added.size.1);
-            return Ok(answer(json, &json!({"fact": added.fact, "original": added.original}), &text));
+            return Ok(answer(
+                json,
+                &json!({"fact": added.fact, "original": added.original}),
+                &text,
+            ));
         }
         JobCommand::Paper { job, address, file } => {
             let job = find(phone, job)?;
@@ -229,13 +326,25 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let value = json!({"fact": added.fact, "original": added.original, "pages": added.pages});
             return Ok(answer(json, &value, "Added.\n"));
         }
-        JobCommand::Sign { job, address, name, strokes, act } => sign(phone, job, address, name, strokes.as_deref(), act)?,
+        JobCommand::Sign {
+            job,
+            address,
+            name,
+            strokes,
+            act,
+        } => sign(phone, job, address, name, strokes.as_deref(), act)?,
         JobCommand::Strike { job, entry, reason } => {
             let job = find(phone, job)?;
             let entry = phone.find_fact(job, entry)?;
             phone.strike(job, vec![entry], reason)?
         }
-        JobCommand::Visit { job, sort, moment, weather, left_safe } => {
+        JobCommand::Visit {
+            job,
+            sort,
+            moment,
+            weather,
+            left_safe,
+        } => {
             let job = find(phone, job)?;
             let moment = VisitMoment {
                 sort: sort.clone(),
@@ -252,16 +361,32 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let facts = phone.keep_figures(job, figures)?;
             return Ok(answer(json, &json!({"facts": facts}), "Kept.\n"));
         }
-        JobCommand::Lift { job, stop, by, on, reason } => {
+        JobCommand::Lift {
+            job,
+            stop,
+            by,
+            on,
+            reason,
+        } => {
             let job = find(phone, job)?;
-            let evidence = on.iter().map(|digits| phone.find_fact(job, digits)).collect::<Result<_, _>>()?;
+            let evidence = on
+                .iter()
+                .map(|digits| phone.find_fact(job, digits))
+                .collect::<Result<_, _>>()?;
             phone.lift_stop(job, stop, by, evidence, reason)?
         }
         JobCommand::Note { job, text } => {
             let job = find(phone, job)?;
             phone.note(job, text)?
         }
-        JobCommand::Claim { job, to, on, text, amount, sending } => {
+        JobCommand::Claim {
+            job,
+            to,
+            on,
+            text,
+            amount,
+            sending,
+        } => {
             let job = find(phone, job)?;
             let (amount, currency) = match amount.as_deref().map(|amount| amount.split_once(' ')) {
                 None => (None, None),
@@ -290,7 +415,11 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         | JobCommand::Asks { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
-    Ok(answer(json, &json!({"fact": fact}), &format!("Recorded, entry {}.\n", fact.short())))
+    Ok(answer(
+        json,
+        &json!({"fact": fact}),
+        &format!("Recorded, entry {}.\n", fact.short()),
+    ))
 }
 
 fn sign(
@@ -319,12 +448,6 @@ fn sign(
     Ok(phone.sign_off(job, &at_address(address)?, signing)?)
 }
 
-/// Points of a stroke, ten milliseconds apart.
-pub fn stroke_points(stroke: &[(i32, i32)]) -> Vec<StrokePoint> {
-    let points = stroke.iter().zip(0u32..);
-    points.map(|((x, y), n)| StrokePoint { x: *x, y: *y, ms: n.saturating_mul(10), pressure: None }).collect()
-}
-
 fn recorded_text(recorded: &Recorded, json: bool) -> String {
     let value = json!({
         "fact": recorded.fact,
@@ -334,42 +457,10 @@ fn recorded_text(recorded: &Recorded, json: bool) -> String {
     let mut text = format!("{}\n", recorded.read_back);
     if let Some(doubt) = &recorded.doubt {
         let usual = [&doubt.least, &doubt.most].map(|bound| bound.clone().unwrap_or_else(|| "…".to_owned()));
-        text.push_str(&format!("Kept, but unusual: most are between {} and {}.\n", usual[0], usual[1]));
+        text.push_str(&format!(
+            "Kept, but unusual: most are between {} and {}.\n",
+            usual[0], usual[1]
+        ));
     }
     answer(json, &value, &text)
-}
-
-/// JSON where it was asked for, else the text.
-pub fn answer(json: bool, value: &Json, text: &str) -> String {
-    if json { format!("{value}\n") } else { text.to_owned() }
-}
-
-pub fn at_address(text: &str) -> Result<Address, Trouble> {
-    Ok(text.parse::<Address>().map_err(wythe_app::AppError::from)?)
-}
-
-pub fn day(text: Option<&str>) -> Result<Option<Date>, Trouble> {
-    let read = |text: &str| {
-        read_date(text).ok_or_else(|| Trouble::Usage(format!("{text} is no date: write it like 2026-03-31.")))
-    };
-    text.map(read).transpose()
-}
-
-pub fn moment(text: &str) -> Result<Moment, Trouble> {
-    wythe_app::guide::read_moment(text)
-        .ok_or_else(|| Trouble::Usage(format!("{text} is no time: write it like 2026-03-31T10:00-07:00.")))
-}
-
-pub fn position(text: &str) -> Result<Position, Trouble> {
-    wythe_app::guide::read_place(text)
-        .ok_or_else(|| Trouble::Usage(format!("{text} is no place: write it like 46.872, -113.994.")))
-}
-
-pub fn read_text(path: &Path) -> Result<String, Trouble> {
-    fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
-}
-
-/// A job's number, for the story.
-pub fn short(job: JobId) -> String {
-    job.short()
 }

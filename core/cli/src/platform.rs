@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use wythe_app::job::Moment;
-use wythe_app::store::{Options, SqliteLog};
+use wythe_app::store::{Options, SqliteLog, instance_of};
 use wythe_app::{App, Chance, JobProjector, OpenBox, SeededChance, Services, TimeSource};
 
 use crate::trouble::Trouble;
@@ -17,7 +17,10 @@ impl TimeSource for MachineClock {
     fn now(&self) -> Moment {
         let now = chrono::Local::now();
         let offset_min = i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or_default();
-        Moment { utc_ms: now.timestamp_millis(), offset_min }
+        Moment {
+            utc_ms: now.timestamp_millis(),
+            offset_min,
+        }
     }
 }
 
@@ -25,7 +28,10 @@ impl TimeSource for MachineClock {
 struct MachineChance;
 
 impl Chance for MachineChance {
-    #[expect(clippy::expect_used, reason = "without chance there are no keys: going on would be worse")]
+    #[expect(
+        clippy::expect_used,
+        reason = "without chance there are no keys: going on would be worse"
+    )]
     fn fill(&self, bytes: &mut [u8]) {
         getrandom::fill(bytes).expect("the machine gives no chance");
     }
@@ -43,12 +49,19 @@ pub struct SetClock {
 impl SetClock {
     /// A clock that stands at a moment.
     pub fn at(moment: Moment) -> Self {
-        Self { utc_ms: Arc::new(AtomicI64::new(moment.utc_ms)), offset_min: moment.offset_min, off_ms: 0 }
+        Self {
+            utc_ms: Arc::new(AtomicI64::new(moment.utc_ms)),
+            offset_min: moment.offset_min,
+            off_ms: 0,
+        }
     }
 
     /// The same clock, as a device shows it that is off.
     pub fn off_by(&self, off_ms: i64) -> Self {
-        Self { off_ms, ..self.clone() }
+        Self {
+            off_ms,
+            ..self.clone()
+        }
     }
 
     /// Sets it.
@@ -63,32 +76,51 @@ impl SetClock {
 
     /// What it shows without being off.
     pub fn true_time(&self) -> Moment {
-        Moment { utc_ms: self.utc_ms.load(Ordering::SeqCst), offset_min: self.offset_min }
+        Moment {
+            utc_ms: self.utc_ms.load(Ordering::SeqCst),
+            offset_min: self.offset_min,
+        }
     }
 }
 
 impl TimeSource for SetClock {
     fn now(&self) -> Moment {
         let now = self.true_time();
-        Moment { utc_ms: now.utc_ms.saturating_add(self.off_ms), ..now }
+        Moment {
+            utc_ms: now.utc_ms.saturating_add(self.off_ms),
+            ..now
+        }
     }
 }
 
 /// Opens the store in a folder with the machine's own services.
 pub fn open(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
-    let services =
-        Services { time: Box::new(MachineClock), chance: Box::new(MachineChance), keys: Box::new(OpenBox) };
+    let services = Services {
+        time: Box::new(MachineClock),
+        chance: Box::new(MachineChance),
+        keys: Box::new(OpenBox),
+    };
     open_with(folder, services)
 }
 
 /// Opens a store for a scenario: its clock, and chance from a seed.
 pub fn open_set(folder: &Path, clock: SetClock, seed: u64) -> Result<App<SqliteLog>, Trouble> {
     let chance = Box::new(SeededChance::new(seed));
-    open_with(folder, Services { time: Box::new(clock), chance, keys: Box::new(OpenBox) })
+    open_with(
+        folder,
+        Services {
+            time: Box::new(clock),
+            chance,
+            keys: Box::new(OpenBox),
+        },
+    )
 }
 
 fn open_with(folder: &Path, services: Services) -> Result<App<SqliteLog>, Trouble> {
-    let opening = SqliteLog::open(folder, Arc::new(JobProjector), &Options::default())
-        .map_err(wythe_app::AppError::from)?;
-    Ok(App::open(opening.log, services)?)
+    let instance = instance_of(folder).map_err(|why| Trouble::file(folder.display().to_string(), &why))?;
+    let mut chance = [0; 16];
+    services.chance.fill(&mut chance);
+    let options = Options::new(instance, chance).projecting(Arc::new(JobProjector));
+    let (log, _opening) = SqliteLog::open(folder, options).map_err(wythe_app::AppError::from)?;
+    Ok(App::open(log, services)?)
 }

@@ -19,21 +19,30 @@ pub fn run(args: &ReckonArgs) -> Result<String, Trouble> {
         return Ok(pretty(&schema));
     }
     let Some(name) = &args.name else {
-        return Err(Trouble::Usage("Name a reckoning, or list them with --list.".to_owned()));
+        return Err(Trouble::Usage(
+            "Name a reckoning, or list them with --list.".to_owned(),
+        ));
     };
     let text = match &args.file {
         Some(path) => {
             let name = path.display().to_string();
-            let length = fs::metadata(path).map_err(|why| Trouble::file(&name, &why))?.len();
+            let length = fs::metadata(path)
+                .map_err(|why| Trouble::file(&name, &why))?
+                .len();
             if length > MAX_INPUT_BYTES {
-                return Err(Trouble::File { what: name, why: "longer than any input".to_owned() });
+                return Err(Trouble::File {
+                    what: name,
+                    why: "longer than any input".to_owned(),
+                });
             }
             fs::read(path).map_err(|why| Trouble::file(&name, &why))?
         }
         None => {
             let mut bytes = Vec::new();
             let mut input = std::io::stdin().lock().take(MAX_INPUT_BYTES);
-            input.read_to_end(&mut bytes).map_err(|why| Trouble::file("standard input", &why))?;
+            input
+                .read_to_end(&mut bytes)
+                .map_err(|why| Trouble::file("standard input", &why))?;
             bytes
         }
     };
@@ -43,7 +52,7 @@ pub fn run(args: &ReckonArgs) -> Result<String, Trouble> {
 }
 
 fn refused(refusal: &wythe_trade::form::Refusal) -> Trouble {
-    Trouble::Reckoning(refusal.to_json().to_string())
+    Trouble::Reckoning(serde_json::json!({ "error": refusal }).to_string())
 }
 
 fn pretty(value: &serde_json::Value) -> String {

@@ -7,7 +7,13 @@ const WIDTH: usize = 96;
 /// A screen as lines of text.
 pub fn screen(screen: &Screen) -> String {
     let mut out = String::new();
-    let place = screen.place.iter().chain([&screen.title]).cloned().collect::<Vec<_>>().join(" › ");
+    let place = screen
+        .place
+        .iter()
+        .chain([&screen.title])
+        .cloned()
+        .collect::<Vec<_>>()
+        .join(" › ");
     line(&mut out, "", &place);
     line(&mut out, "", &"─".repeat(place.chars().count().min(WIDTH)));
     for part in &screen.blocks {
@@ -18,12 +24,25 @@ pub fn screen(screen: &Screen) -> String {
 
 fn block(out: &mut String, part: &Block, next: Option<&str>) {
     match part {
-        Block::Text { text, heading: true, .. } => {
+        Block::Text {
+            text, heading: true, ..
+        } => {
             out.push('\n');
             line(out, "", text);
         }
         Block::Text { text, .. } => line(out, "", text),
-        Block::Ask { id, label, state, value, draft, remark, said, optional, choices, .. } => {
+        Block::Ask {
+            id,
+            label,
+            state,
+            value,
+            draft,
+            remark,
+            said,
+            optional,
+            choices,
+            ..
+        } => {
             let mark = match state {
                 BlockState::Filled => "■",
                 BlockState::Doubtful => "▨",
@@ -33,10 +52,21 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 BlockState::Empty => "□",
             };
             let pointer = if next == Some(id.as_str()) { "▶" } else { " " };
-            let value = value.as_ref().map(|value| format!(": {value}")).unwrap_or_default();
-            let optional = if *optional && *state == BlockState::Empty { " (if there is one)" } else { "" };
-            line(out, &format!("{pointer}{mark} "), &format!("{label}{value}{optional}"));
-            let mut detail = format!("{id}");
+            let value = value
+                .as_ref()
+                .map(|value| format!(": {value}"))
+                .unwrap_or_default();
+            let optional = if *optional && *state == BlockState::Empty {
+                " (if there is one)"
+            } else {
+                ""
+            };
+            line(
+                out,
+                &format!("{pointer}{mark} "),
+                &format!("{label}{value}{optional}"),
+            );
+            let mut detail = id.clone();
             if *state == BlockState::Empty && !choices.is_empty() {
                 let codes: Vec<&str> = choices.iter().map(|choice| choice.code.as_str()).collect();
                 detail = format!("{id}  [{}]", codes.join(" | "));
@@ -46,13 +76,23 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 line(out, "     ", remark);
             }
             for entry in said {
-                line(out, "     ", &format!("{} — {}, {}", entry.text, entry.person, entry.when));
+                line(
+                    out,
+                    "     ",
+                    &format!("{} — {}, {}", entry.text, entry.person, entry.when),
+                );
             }
             if let Some(draft) = draft {
                 line(out, "     ", &format!("“{draft}” …"));
             }
         }
-        Block::Note { level, word, text, lifted_by, .. } => {
+        Block::Note {
+            level,
+            word,
+            text,
+            lifted_by,
+            ..
+        } => {
             let bar = match level {
                 Level::Stop => "┃┃ ",
                 Level::Caution => "┃ ",
@@ -63,7 +103,13 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 line(out, bar, by);
             }
         }
-        Block::Figures { title, lines, missing, findings, .. } => {
+        Block::Figures {
+            title,
+            lines,
+            missing,
+            findings,
+            ..
+        } => {
             out.push('\n');
             line(out, "", title);
             for (name, value) in lines {
@@ -81,10 +127,16 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 line(out, bar, text);
             }
         }
+        // The wall's words follow it as a text of their own.
+        Block::Drawing { id, .. } if id == "wall" => {}
         Block::Drawing { drawing, .. } => line(out, "", &drawing.alt),
         Block::List { items, .. } => {
             for item in items {
-                let mark = if item.state == BlockState::Filled { "■" } else { "□" };
+                let mark = if item.state == BlockState::Filled {
+                    "■"
+                } else {
+                    "□"
+                };
                 line(out, &format!(" {mark} "), &item.title);
                 if !item.detail.is_empty() {
                     line(out, "     ", &item.detail);

@@ -41,7 +41,10 @@ pub enum Trouble {
 impl Trouble {
     /// A file's trouble.
     pub fn file(what: impl Into<String>, why: &std::io::Error) -> Self {
-        Self::File { what: what.into(), why: why.to_string() }
+        Self::File {
+            what: what.into(),
+            why: why.to_string(),
+        }
     }
 
     /// The stable code.

@@ -290,7 +290,7 @@ impl Guide {
             "choice" => AskKind::Choice(raw.choices),
             "yes_no" => AskKind::YesNo,
             "count" => AskKind::Count,
-            "ppm" | "percent" => AskKind::Number(raw.kind.clone()),
+            "ppm" | "percent" | "cords" => AskKind::Number(raw.kind.clone()),
             "text" => AskKind::Text,
             "date" => AskKind::Date,
             "span" => AskKind::Span,

@@ -24,7 +24,7 @@ mod words;
 pub use ask::{Ask, AskKind, Careful, Group, Range, Stage, VisitSort};
 pub use calendar::{Date, days_between, local_date, read_date};
 pub use condition::{Condition, Scope};
-pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_value};
+pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_held, show_value};
 pub use figures::{FiguresPlan, Source};
 pub use guide::{Event, Guide};
 pub use known::{Answer, Known, Standing};

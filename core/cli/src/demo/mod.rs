@@ -1,7 +1,9 @@
 //! `wythe demo`: plays a scenario file. Nothing here knows any scenario.
 
 mod play;
+mod props;
 mod scenario;
+mod setting;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -20,14 +22,25 @@ pub fn run(args: &DemoArgs) -> Result<String, Trouble> {
     let (name, text) = match &args.scenario {
         None => (DEFAULT_NAME.to_owned(), DEFAULT_SCENARIO.to_owned()),
         Some(path) => {
-            let text = fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))?;
-            (path.file_name().unwrap_or_default().to_string_lossy().into_owned(), text)
+            let text =
+                fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))?;
+            (
+                path.file_name()
+                    .unwrap_or_default()
+                    .to_string_lossy()
+                    .into_owned(),
+                text,
+            )
         }
     };
     let scenario = Scenario::read(&name, &text)?;
     let out = args.out.clone().unwrap_or_else(|| PathBuf::from("wythe-demo"));
     make_room(&out)?;
-    let beside = args.scenario.as_ref().and_then(|path| path.parent()).map(Path::to_path_buf);
+    let beside = args
+        .scenario
+        .as_ref()
+        .and_then(|path| path.parent())
+        .map(Path::to_path_buf);
     play::play(&scenario, &out, beside.as_deref())
 }
 

@@ -1,26 +1,24 @@
 //! Plays a scenario: opens the stores, does the acts in order, tells the story.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use wythe_app::guide::readiness::State;
 use wythe_app::guide::{Language, Words};
-use wythe_app::job::{Address, ClaimMoved, JobId, Moment};
+use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
-use wythe_app::{App, AppError, NewDevice, NewJob, PhotoOptions, Recording, Signing, VisitMoment};
+use wythe_app::{AppError, NewJob, PhotoOptions, Recording, Signing, VisitMoment};
 
-use super::scenario::{Act, Expect, Scenario, Store};
+use super::props::{offset_text, plain, scribble, wall_clock, write};
+use super::scenario::{Act, Expect, Scenario};
+use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
-use crate::phone::{Phone, at_address, day, moment, position, stroke_points};
-use crate::platform::{SetClock, open_set};
+use crate::phone::Phone;
+use crate::platform::SetClock;
 use crate::text;
 use crate::trouble::Trouble;
-
-/// Programmes that the program carries, by their id.
-const PROGRAMMES: &[(&str, &str)] =
-    &[("larkspur", include_str!("../../../../fixtures/programmes/larkspur.toml"))];
+use crate::typed::{at_address, day, moment, position, stroke_points};
 
 /// Plays a scenario into a folder and tells its story.
 pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<String, Trouble> {
@@ -32,7 +30,10 @@ pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<St
         let ended = match (&act.refused, played) {
             (None, played) => played,
             (Some(code), Err(trouble)) if trouble.code() == code => {
-                stage.tell_under("   ", &format!("Refused: {}", trouble.written(false, Language::En)));
+                stage.tell_under(
+                    "   ",
+                    &format!("Refused: {}", trouble.written(false, Language::En)),
+                );
                 Ok(())
             }
             (Some(code), Err(trouble)) => Err(Trouble::Usage(format!(
@@ -76,7 +77,12 @@ impl<'s> Stage<'s> {
             let content = serde_json::to_string(&entry.content).unwrap_or_default();
             first.keep_in_library(&entry.sort, &entry.id, &content)?;
         }
-        for (number, store) in scenario.stores.iter().enumerate().filter(|(_, store)| !store.office) {
+        for (number, store) in scenario
+            .stores
+            .iter()
+            .enumerate()
+            .filter(|(_, store)| !store.office)
+        {
             let mut phone = open_store(scenario, store, out, &clock, number + 1)?;
             phone.join(&device(store), |id, key, name| first.enrol(id, key, name))?;
             set_licence(&mut phone, store)?;
@@ -98,6 +104,7 @@ impl<'s> Stage<'s> {
             altitude_m: None,
             error_m: Some(6.0),
             age_s: 0,
+            at_utc: None,
         };
         let mut stage = Self {
             scenario,
@@ -126,9 +133,16 @@ impl<'s> Stage<'s> {
     fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
         let id = match &act.on {
             Some(id) => id.clone(),
-            None => self.scenario.stores.first().map(|store| store.id.clone()).unwrap_or_default(),
+            None => self
+                .scenario
+                .stores
+                .first()
+                .map(|store| store.id.clone())
+                .unwrap_or_default(),
         };
-        self.phones.get_mut(&id).ok_or_else(|| Trouble::Usage(format!("there is no store \"{id}\"")))
+        self.phones
+            .get_mut(&id)
+            .ok_or_else(|| Trouble::Usage(format!("there is no store \"{id}\"")))
     }
 
     fn act(&mut self, act: &Act) -> Result<(), Trouble> {
@@ -154,7 +168,10 @@ impl<'s> Stage<'s> {
             let name = act.name.clone().unwrap_or_default();
             let signing = Signing {
                 act: act.act.clone().unwrap_or_else(|| "signed".to_owned()),
-                strokes: scribble(&name).iter().map(|stroke| stroke_points(stroke)).collect(),
+                strokes: scribble(&name)
+                    .iter()
+                    .map(|stroke| stroke_points(stroke))
+                    .collect(),
                 name,
                 position: None,
                 copy_given: Some(true),
@@ -176,10 +193,18 @@ impl<'s> Stage<'s> {
             let phone = self.phone(act)?;
             let shown = phone.look(job, today)?.screen(screen, phone.words())?;
             let shown = text::screen(&shown);
-            for row in shown.lines() {
+            let rows: Vec<&str> = shown.lines().collect();
+            let most = act
+                .number
+                .and_then(|most| usize::try_from(most).ok())
+                .unwrap_or(rows.len());
+            for row in rows.iter().take(most) {
                 self.story.push_str("   ");
                 self.story.push_str(row);
                 self.story.push('\n');
+            }
+            if rows.len() > most {
+                self.story.push_str("    …\n");
             }
         } else if let Some(address) = &act.strike {
             let address = at_address(address)?;
@@ -190,7 +215,8 @@ impl<'s> Stage<'s> {
         } else if let Some(address) = &act.agree {
             let typed = act.typed.clone().unwrap_or_default();
             let reason = act.reason.clone().unwrap_or_default();
-            self.phone(act)?.agree(job, &at_address(address)?, &typed, &reason)?;
+            self.phone(act)?
+                .agree(job, &at_address(address)?, &typed, &reason)?;
         } else if let Some(figures) = &act.keep {
             self.phone(act)?.keep_figures(job, figures)?;
             self.figures(act, figures)?;
@@ -233,10 +259,19 @@ impl<'s> Stage<'s> {
         };
         for (address, typed) in &act.answers {
             let wrong = |why: AppError| Trouble::App(why);
-            let recorded = self.phone(act)?.answer(job, &at_address(address)?, typed, &how).map_err(wrong)?;
+            let recorded = self
+                .phone(act)?
+                .answer(job, &at_address(address)?, typed, &how)
+                .map_err(wrong)?;
             if recorded.doubt.is_some() {
-                let label = self.phone(act)?.words().get(&format!("ask-{}", at_address(address)?.ask));
-                self.tell_under("   ", &format!("{label}: {} is kept, but unusual.", recorded.read_back));
+                let label = self
+                    .phone(act)?
+                    .words()
+                    .get(&format!("ask-{}", at_address(address)?.ask));
+                self.tell_under(
+                    "   ",
+                    &format!("{label}: {} is kept, but unusual.", recorded.read_back),
+                );
             }
             self.clock.pass(5_000);
         }
@@ -267,11 +302,18 @@ impl<'s> Stage<'s> {
         if act.tag == Some(true) && made.tag.is_none() {
             made.tag = Some(self.phone(act)?.tag_text(job)?);
         }
-        let file = self.out.join("photos").join(format!("{:02}-{}.jpg", self.pictures, plain(address)));
+        let file = self
+            .out
+            .join("photos")
+            .join(format!("{:02}-{}.jpg", self.pictures, plain(address)));
         let bytes = make(&made).map_err(|why| Trouble::Usage(format!("the photo cannot be drawn: {why}")))?;
         write(&file, &bytes)?;
-        let options = PhotoOptions { best_i_can: act.best.clone(), phone_position: None };
-        self.phone(act)?.add_photo(job, &at_address(address)?, &file, &options)?;
+        let options = PhotoOptions {
+            best_i_can: act.best.clone(),
+            phone_position: None,
+        };
+        self.phone(act)?
+            .add_photo(job, &at_address(address)?, &file, &options)?;
         Ok(())
     }
 
@@ -279,7 +321,10 @@ impl<'s> Stage<'s> {
         self.pictures += 1;
         let job = self.job;
         let title = act.title.clone().unwrap_or_default();
-        let file = self.out.join("papers").join(format!("{:02}-{}.pdf", self.pictures, plain(address)));
+        let file = self
+            .out
+            .join("papers")
+            .join(format!("{:02}-{}.pdf", self.pictures, plain(address)));
         let bytes = packs::plain_paper(&title, &act.lines, self.clock.true_time())?;
         write(&file, &bytes)?;
         self.phone(act)?.add_paper(job, &at_address(address)?, &file)?;
@@ -300,7 +345,9 @@ impl<'s> Stage<'s> {
                     let phone = phone.ok_or_else(|| Trouble::Usage(format!("there is no store \"{to}\"")))?;
                     let carried = phone.carry_in(&file)?;
                     if pass == 1 && carried.new_facts > 0 {
-                        return Err(Trouble::Usage(format!("{to} still learned from {from} in the second pass")));
+                        return Err(Trouble::Usage(format!(
+                            "{to} still learned from {from} in the second pass"
+                        )));
                     }
                 }
             }
@@ -321,7 +368,10 @@ impl<'s> Stage<'s> {
             for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
                 if let Some(value) = result.pointer(at) {
                     let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
-                    parts.push(format!("{name} {}", wythe_app::guide::screen::figure_text(value, &words)));
+                    parts.push(format!(
+                        "{name} {}",
+                        wythe_app::guide::screen::figure_text(value, &words)
+                    ));
                 }
             }
             self.tell_under("   ", &format!("{title}: {}.", parts.join(", ")));
@@ -362,15 +412,28 @@ impl<'s> Stage<'s> {
                 Err(_) => (id.clone(), Vec::new()),
             };
             let path: Vec<(String, u32)> = path.into_iter().map(|place| (place.of, place.number)).collect();
-            let mut rows = readiness.rows.iter().filter(|row| row.id == id && (path.is_empty() || row.path == path));
-            let Some(row) = rows.next() else { return wrong(format!("there is no row \"{id}\"")) };
+            let mut rows = readiness
+                .rows
+                .iter()
+                .filter(|row| row.id == id && (path.is_empty() || row.path == path));
+            let Some(row) = rows.next() else {
+                return wrong(format!("there is no row \"{id}\""));
+            };
             let found = state_code(row.state);
             if found != state {
-                let why = row.why.as_ref().map(|why| format!(" ({})", why.code)).unwrap_or_default();
+                let why = row
+                    .why
+                    .as_ref()
+                    .map(|why| format!(" ({})", why.code))
+                    .unwrap_or_default();
                 return wrong(format!("{id} is {found}{why}, and {state} was expected"));
             }
         }
-        let open: Vec<&str> = readiness.stops.iter().map(|open| open.stop.code.as_str()).collect();
+        let open: Vec<&str> = readiness
+            .stops
+            .iter()
+            .map(|open| open.stop.code.as_str())
+            .collect();
         if let Some(stop) = expect.stops.iter().find(|stop| !open.contains(&stop.as_str())) {
             return wrong(format!("{stop} does not stand; these do: {}", open.join(", ")));
         }
@@ -380,8 +443,11 @@ impl<'s> Stage<'s> {
         if let Some(ready) = expect.ready
             && ready != readiness.claim_is_whole()
         {
-            let missing: Vec<String> =
-                readiness.missing().iter().map(|row| format!("{} {}", row.id, state_code(row.state))).collect();
+            let missing: Vec<String> = readiness
+                .missing()
+                .iter()
+                .map(|row| format!("{} {}", row.id, state_code(row.state)))
+                .collect();
             return wrong(format!(
                 "ready is {}, stops: {}; missing: {}",
                 readiness.claim_is_whole(),
@@ -395,111 +461,31 @@ impl<'s> Stage<'s> {
     fn pack(&mut self, act: &Act) -> Result<(), Trouble> {
         let job = self.job;
         let today = day(act.date.as_deref())?;
-        let sheet = if self.scenario.head.job.paper == "a4" { PageSize::A4 } else { PageSize::Letter };
+        let sheet = if self.scenario.head.job.paper == "a4" {
+            PageSize::A4
+        } else {
+            PageSize::Letter
+        };
         let file = self.out.join("claim-pack.zip");
         let phone = self.phone(act)?;
         let made = packs::make(phone, job, &file, sheet, today)?;
         let (_, _, fingerprint) = phone.business()?;
         let checked = packs::check_file(&file, Some(&fingerprint.to_string()))?;
         self.story.push('\n');
-        self.tell(&format!("The claim pack: {} ({} pages, {} members)", file.display(), made.pages, made.report.members));
+        self.tell(&format!(
+            "The claim pack: {} ({} pages, {} photos and papers)",
+            file.display(),
+            made.pages,
+            made.report.originals
+        ));
         self.tell(&format!("Stores, photos and papers: {}", self.out.display()));
         let trust = format!("wythe check-pack {} --trust {fingerprint}", file.display());
-        self.tell(&trust);
-        self.tell(&checked);
+        self.story.push_str(&trust);
+        self.story.push('\n');
+        self.story.push_str(&checked);
         self.last_pack = Some(file);
         Ok(())
     }
-}
-
-fn open_store(
-    scenario: &Scenario,
-    store: &Store,
-    out: &Path,
-    clock: &SetClock,
-    number: usize,
-) -> Result<Phone, Trouble> {
-    let number = u64::try_from(number).unwrap_or_default();
-    let seed = scenario.head.seed.wrapping_mul(1_000).wrapping_add(number);
-    let clock = clock.off_by(store.clock_ahead_s.saturating_mul(1_000));
-    let mut phone: App<_> = open_set(&out.join("stores").join(&store.id), clock, seed)?;
-    let language = Language::from_tag(&store.language)
-        .ok_or_else(|| Trouble::Usage(format!("there is no language {}", store.language)))?;
-    phone.set_language(language)?;
-    Ok(phone)
-}
-
-fn device(store: &Store) -> NewDevice {
-    NewDevice { person_name: store.person.clone(), role: store.role.clone(), device_name: store.id.clone() }
-}
-
-fn set_licence(phone: &mut Phone, store: &Store) -> Result<(), Trouble> {
-    let (person, name) = phone.person()?;
-    let content = serde_json::json!({
-        "name": name, "role": store.role, "licence": store.licence, "licence_until": store.licence_until,
-    });
-    phone.keep_in_library("person", &person.to_string(), &content.to_string())?;
-    Ok(())
-}
-
-fn programme(named: &str, beside: Option<&Path>) -> Result<(String, String), Trouble> {
-    if let Some((id, text)) = PROGRAMMES.iter().find(|(id, _)| *id == named) {
-        return Ok((format!("{id}.toml"), (*text).to_owned()));
-    }
-    let path = beside.unwrap_or_else(|| Path::new(".")).join(named);
-    let text = fs::read_to_string(&path).map_err(|why| Trouble::file(path.display().to_string(), &why))?;
-    Ok((path.file_name().unwrap_or_default().to_string_lossy().into_owned(), text))
-}
-
-fn programme_id(text: &str, phone: &Phone) -> Result<String, Trouble> {
-    let digest = wythe_app::job::digest_of(text.as_bytes());
-    let programmes = phone.programmes()?;
-    let programme = programmes.get(&digest);
-    programme.map(|programme| programme.id.clone()).ok_or_else(|| Trouble::Usage("the programme was not kept".to_owned()))
-}
-
-/// Strokes for a made signature: a line that runs like the name, drawn by its letters.
-fn scribble(name: &str) -> Vec<Vec<(i32, i32)>> {
-    let mut strokes = Vec::new();
-    let mut x = 60;
-    for word in name.split_whitespace() {
-        let mut stroke = Vec::new();
-        for letter in word.chars() {
-            let height = i32::try_from(u32::from(letter) % 97).unwrap_or_default();
-            let tall = 90 + height;
-            stroke.extend([(x, 260), (x + 12, 260 - tall), (x + 24, 250), (x + 32, 262 + height / 6)]);
-            x += 38;
-        }
-        strokes.push(stroke);
-        x += 40;
-    }
-    let widest = strokes.iter().flatten().map(|(x, _)| *x).max().unwrap_or(1).max(940);
-    for point in strokes.iter_mut().flatten() {
-        point.0 = point.0 * 940 / widest;
-    }
-    strokes
-}
-
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    let wrong = |why: std::io::Error| Trouble::file(file.display().to_string(), &why);
-    if let Some(folder) = file.parent() {
-        fs::create_dir_all(folder).map_err(wrong)?;
-    }
-    fs::write(file, bytes).map_err(wrong)
-}
-
-fn plain(address: &str) -> String {
-    address.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect()
-}
-
-fn wall_clock(at: Moment) -> Option<chrono::NaiveDateTime> {
-    let local = at.utc_ms.checked_add(i64::from(at.offset_min) * 60_000)?;
-    chrono::DateTime::from_timestamp_millis(local).map(|at| at.naive_utc())
-}
-
-fn offset_text(minutes: i16) -> String {
-    let sign = if minutes < 0 { '-' } else { '+' };
-    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
 }
 
 fn state_code(state: State) -> &'static str {

@@ -174,7 +174,10 @@ impl Scenario {
             let read = |entry: &Spanned<Table>| {
                 let line = line_of(entry.span().start);
                 let table = entry.get_ref().clone();
-                table.try_into().map(|read| (line, read)).map_err(|why: toml::de::Error| wrong(line, why.message()))
+                table
+                    .try_into()
+                    .map(|read| (line, read))
+                    .map_err(|why: toml::de::Error| wrong(line, why.message()))
             };
             list.iter().map(read).collect()
         }
@@ -190,7 +193,10 @@ impl Scenario {
         }
         let stores: Vec<(usize, Store)> = all(&head.store, &line_of, &wrong)?;
         if stores.iter().filter(|(_, store)| store.office).count() != 1 {
-            return Err(wrong(1, "exactly one store is the office: write office = true in it"));
+            return Err(wrong(
+                1,
+                "exactly one store is the office: write office = true in it",
+            ));
         }
         let library: Vec<(usize, LibraryEntry)> = all(&head.library, &line_of, &wrong)?;
         Ok(Self {
@@ -224,6 +230,10 @@ impl Act {
             self.pack,
         ];
         let verbs = named.into_iter().filter(|named| *named).count();
-        if verbs == 0 && self.say.is_some() { 1 } else { verbs }
+        if verbs == 0 && self.say.is_some() {
+            1
+        } else {
+            verbs
+        }
     }
 }

@@ -1,1 +1,59 @@
-# stops
+# Stops: what is so, then what to do. And who ends them.
+
+stop-gas_smell = Smell of gas. Everybody out. No switches, no flame, no phone in here. Call the gas supplier from away. With propane, basement and low spots first.
+stop-room_co_stop = Room CO is 36 ppm or more. Stop, shut the gas off, ventilate. At 100 ppm everybody out. Measure again before anything goes on.
+stop-room_co_cause = Room CO is 9 ppm or more, or above outdoors. Find the cause, air the break-in smoke out, then measure again.
+stop-approval_missing = The programme's approval is not here. Nothing is removed before it is: add its number and paper.
+stop-before_photos_missing = The photo with the tag, before the pipe is touched, is missing. Take it now, or say why there is none.
+stop-hot_stove = The stove is above 100 °F or has live coals. Let it go cold; coals out in a lidded metal can outdoors. Then measure again.
+stop-suspect_material = There is suspect material. Do not cut or disturb it. Add the laboratory's or the abatement firm's paper.
+stop-permit_missing = The permit is not here. Gas work waits for its number and paper.
+stop-other_on_flue = Another appliance uses this flue. It needs its own vent first, shown and recorded.
+stop-breached_flue = The flue is breached. The sweep's report decides what is done before a liner goes down.
+stop-outside_vent_table = This vent is outside the maker's table. Go on only with the maker's letter and the authority's agreement.
+stop-tile_as_air_not_listed = The tile would carry the air, and the instructions that allow it are not here. Add the page, or use two liners.
+stop-liner_will_not_pass = The trial piece did not pass. Clear the way, then send it through again.
+stop-liner_does_not_fit = By the measurements the liner does not go down this flue. Measure again, or choose another liner.
+stop-ends_not_proven = Exhaust and intake are not proven at both ends. Mark the exhaust liner, join it, photograph each end.
+stop-cap_wrong = The cap is not recorded as the right way round. Look at it, put it right, record it.
+stop-roof_weather = Not on the roof now: wet, wind above 25 mph, or the ladder is not safe. Anybody may call it off; only who did so resumes.
+stop-clearance_short = A clearance is below what the plate asks. Move it, or protect the wall as the listing allows, then measure again.
+stop-wrong_fuel = The plate's fuel is not the house's fuel. The stove is not connected.
+stop-pressure_test_failed = The pressure test failed. Find the leak, then test again until the gauge has settled and holds.
+stop-leak_found = A joint leaks. Shut off, make the joint anew, bubble every joint again.
+stop-valve_over_pressure = The gas valve saw more than 1/2 psi. It is not used until it is checked or replaced as its maker says.
+stop-not_relit = Not every other gas appliance is relit and seen burning. Relight them before you leave.
+stop-boom_at_light_up = There was a boom at light-up. Shut off, find the cause as the manual says, then light again without one.
+stop-flame_out_failed = The flame-out trial failed: gas must shut off within the time that the manual gives. Shut off and put it right.
+stop-over_plate_input = The input is above this site's limit. Shut down and set it as the manual says; then clock the meter again.
+stop-lock_up_too_high = Lock-up pressure is above the plate's maximum. The regulator is put right before the stove is lit.
+stop-no_safety_screen = The safety screen is not recorded as fitted. Hot glass burns: fit it and record it.
+
+lifted-by-programme = Ends with the programme's paper.
+lifted-by-authority = Ends with the paper of the authority.
+lifted-by-laboratory = Ends with the laboratory's or abatement firm's paper, never the crew's word.
+lifted-by-sweep = Ends with the sweep's report.
+lifted-by-maker_and_authority = Ends with the maker's letter and the authority's agreement.
+lifted-by-put_right = Nobody lifts it: put it right and record it anew.
+lifted-by-reason = Ends with the photo, or with a stated reason.
+lifted-by-nobody = Nobody lifts it: only a newer passing measurement ends it, and the failed one stays visible.
+lifted-by-act = Ends with the act.
+
+caution-stage-chimney_top = Dry roof, fall protection, 10 ft from power lines. Old tiles and crowns can topple.
+caution-stage-gas = Licensed fitter only. Listing, manual and local code govern.
+caution-stage-start_up = Licensed fitter only. The manual's start-up page governs; this records it.
+caution-stage-lining = The listing and the manual's vent table govern. No screws into tile.
+caution-stage-destruction = Nothing is cut before it is clear of asbestos. Eye and hearing protection; water and watch for fire.
+caution-hot_stove = The stove may be hot. Keep off until it is below 100 °F.
+caution-asbestos = Board, rope and vermiculite of that age can hold asbestos. Leave them alone until a laboratory has spoken.
+caution-lead = Paint of that age can hold lead. Local rules for lead-safe work apply.
+caution-manual = The maker's vent table decides. What is worked out here is the second opinion.
+caution-manual_height = 3-2-10 is the solid-fuel rule. For a sealed gas cap the manual's height governs.
+caution-lifting = Doors, brick and shelves out first. Dolly and slings before backs.
+caution-ash = Ash stays hot for days. Lidded metal can, outdoors, off wood.
+caution-roof = Dry roof only. Fall protection on.
+caution-ladder = Tie it, one in four, 3 ft above the eave. Look for power lines.
+caution-hot_glass = Glass burns at once and long after. Screen on whenever it is lit.
+caution-pressure_test = Above 1/2 psi the valve must be off the line. A falling gauge is a failed test until a settled one passes.
+caution-orifice = Maker's stamped orifice only. Never drilled in the field.
+caution-cutting = Cut outdoors, away from what burns, with water at hand.

@@ -16,6 +16,12 @@ use crate::stops::{OpenStop, open_stops};
 
 pub use times::{Basis, Happened};
 
+/// Whether a clerk would take two names or addresses for the same.
+#[must_use]
+pub fn alike(one: &str, other: &str) -> bool {
+    rules::clerk(one) == rules::clerk(other)
+}
+
 /// How one thing stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -80,6 +86,8 @@ pub struct Row {
     pub evidence: Vec<FactId>,
     /// On what the order in time rests, where one was wanted.
     pub rests_on: Option<Basis>,
+    /// Photographs that are there and do not count, each with the reason.
+    pub passed_over: Vec<(FactId, Why)>,
 }
 
 /// What other jobs of the business hold: needed for what there may be only one of.
@@ -259,6 +267,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 due: None,
                 evidence,
                 rests_on: None,
+                passed_over: Vec::new(),
             });
         }
     }
@@ -281,6 +290,7 @@ impl Requirement {
             due: None,
             evidence: Vec::new(),
             rests_on: None,
+            passed_over: Vec::new(),
         }
     }
 }

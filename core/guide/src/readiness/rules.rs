@@ -27,6 +27,7 @@ struct Found {
     why: Option<Why>,
     evidence: Vec<FactId>,
     rests_on: Option<Basis>,
+    passed_over: Vec<(FactId, Why)>,
 }
 
 impl Found {
@@ -71,6 +72,7 @@ impl Judge<'_, '_> {
         row.why = found.why;
         row.evidence = found.evidence;
         row.rests_on = found.rests_on;
+        row.passed_over = found.passed_over;
         let deadline = match &requirement.evidence {
             Evidence::Within { deadline } => Some(deadline),
             _ => requirement.due.as_ref(),
@@ -139,6 +141,9 @@ impl Judge<'_, '_> {
             let mut best: Option<Found> = None;
             for photo in here.filter(|photo| photo.body.address == *address) {
                 let found = self.one_photo(photo, before, after, grade, tag);
+                if let (Some(why), [fact]) = (&found.why, found.evidence.as_slice()) {
+                    all.passed_over.push((*fact, why.clone()));
+                }
                 let better = best.as_ref().is_none_or(|best| best.state != Some(State::Met));
                 if better {
                     best = Some(found);
@@ -148,7 +153,10 @@ impl Judge<'_, '_> {
                 return Found::missing(None);
             };
             if best.state != Some(State::Met) {
-                return best;
+                return Found {
+                    passed_over: all.passed_over,
+                    ..best
+                };
             }
             all.evidence.extend(best.evidence);
             all.rests_on = all.rests_on.or(best.rests_on);
@@ -513,21 +521,22 @@ impl Judge<'_, '_> {
     fn once(&self, of: OnceOf) -> Found {
         match of {
             OnceOf::Household => match self.elsewhere.same_house.first() {
-                None => Found::met(Vec::new()),
+                None => Found::met(self.opening()),
                 Some(job) => {
-                    Found::does_not_count(Why::new("why-same-house", &[("job", job.short())]), Vec::new())
+                    let why = Why::new("why-same-house", &[("job", job.short())]);
+                    Found::does_not_count(why, self.opening())
                 }
             },
             OnceOf::Photos => {
                 let photos = self.known.job.photos.iter().filter(|photo| photo.holds());
-                let mut used: Vec<(FactId, String)> = Vec::new();
-                for photo in photos {
-                    if let Some(job) = self.elsewhere.photos.get(&photo.body.original.digest) {
-                        used.push((photo.fact, job.short()));
-                    }
-                }
+                let used: Vec<(FactId, String)> = photos
+                    .filter_map(|photo| {
+                        let job = self.elsewhere.photos.get(&photo.body.original.digest)?;
+                        Some((photo.fact, job.short()))
+                    })
+                    .collect();
                 match used.first() {
-                    None => Found::met(Vec::new()),
+                    None => Found::met(self.opening()),
                     Some((_, job)) => Found::does_not_count(
                         Why::new("why-photo-elsewhere", &[("job", job.clone())]),
                         used.iter().map(|(fact, _)| *fact).collect(),
@@ -535,6 +544,17 @@ impl Judge<'_, '_> {
                 }
             }
         }
+    }
+
+    /// What a row stands on that speaks of the job as a whole.
+    fn opening(&self) -> Vec<FactId> {
+        self.known
+            .job
+            .opened
+            .iter()
+            .filter(|opened| opened.holds())
+            .map(|opened| opened.fact)
+            .collect()
     }
 }
 
@@ -548,7 +568,7 @@ fn squeeze(text: &str) -> String {
 
 /// A name or address as a clerk compares it: case, punctuation, the order of given name and surname
 /// behind a comma, and the usual short forms of street words do not matter. Common practice, no source.
-fn clerk(text: &str) -> String {
+pub(crate) fn clerk(text: &str) -> String {
     const SHORT: [(&str, &str); 14] = [
         ("street", "st"),
         ("avenue", "ave"),

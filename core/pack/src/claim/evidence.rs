@@ -1,13 +1,13 @@
 use std::collections::BTreeSet;
 
 use wythe_guide::readiness::{Basis, State};
-use wythe_guide::screen::why_in_words;
 use wythe_guide::row_label;
+use wythe_guide::screen::why_in_words;
 use wythe_job::FactId;
 
 use crate::claims::{Row, State as Shown};
 use crate::members::original_name;
-use crate::paper::{Block, Column, Level, Rich, Table};
+use crate::paper::{Align, Block, Column, Level, Rich, Table};
 
 use super::ClaimInput;
 
@@ -32,13 +32,22 @@ fn made(input: &ClaimInput<'_, '_>, row: &wythe_guide::Row) -> Row {
         State::Waiting => Shown::Waiting,
         State::NotNeeded => Shown::NotNeeded,
     };
-    text.push_str(&format!(": {}.", words.get(&format!("shown-{}", state_code(state)))));
+    text.push_str(&format!(
+        ": {}.",
+        words.get(&format!("shown-{}", state_code(state)))
+    ));
     if let Some(why) = &row.why {
         text.push_str(&format!(" {}", why_in_words(why, words)));
     }
     let facts: BTreeSet<FactId> = row.evidence.iter().copied().collect();
     let members = facts.iter().flat_map(|fact| members_of(input, *fact)).collect();
-    Row { facts, members, requirement, state, text }
+    Row {
+        facts,
+        members,
+        requirement,
+        state,
+        text,
+    }
 }
 
 fn state_code(state: Shown) -> &'static str {
@@ -55,10 +64,22 @@ fn state_code(state: Shown) -> &'static str {
 /// The names under which a fact's originals lie in the pack.
 fn members_of(input: &ClaimInput<'_, '_>, fact: FactId) -> Vec<String> {
     let job = input.known.job;
-    let photos = job.photos.iter().filter(|entry| entry.fact == fact).map(|entry| &entry.body.original);
-    let papers = job.papers.iter().filter(|entry| entry.fact == fact).map(|entry| &entry.body.original);
-    let originals = photos.chain(papers).filter(|original| (input.shown)(original.digest));
-    originals.map(|original| original_name(original.digest, &original.media_type)).collect()
+    let photos = job
+        .photos
+        .iter()
+        .filter(|entry| entry.fact == fact)
+        .map(|entry| &entry.body.original);
+    let papers = job
+        .papers
+        .iter()
+        .filter(|entry| entry.fact == fact)
+        .map(|entry| &entry.body.original);
+    let originals = photos
+        .chain(papers)
+        .filter(|original| (input.shown)(original.digest));
+    originals
+        .map(|original| original_name(original.digest, &original.media_type))
+        .collect()
 }
 
 /// The evidence table: what is wanted, how it stands, on what it rests, where it lies.
@@ -79,12 +100,19 @@ pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
         };
         vec![
             what,
-            words.get(&format!("shown-{}", state_code(shown.state))).as_str().into(),
+            words
+                .get(&format!("shown-{}", state_code(shown.state)))
+                .as_str()
+                .into(),
             rests.as_str().into(),
             where_it_lies(input, shown).as_str().into(),
         ]
     });
-    let column = |head: &str, share: f64| Column { head: words.get(head), share, ..Column::default() };
+    let column = |head: &str, share: f64| Column {
+        head: words.get(head),
+        share,
+        align: Align::Start,
+    };
     vec![
         input.heading(Level::Two, "claim-evidence"),
         Block::Paragraph(words.get("claim-evidence-how").as_str().into()),
@@ -105,12 +133,20 @@ fn where_it_lies(input: &ClaimInput<'_, '_>, row: &Row) -> String {
     let mut parts: Vec<String> = row
         .members
         .iter()
-        .map(|name| name.trim_start_matches("originals/").chars().take(8).collect::<String>())
+        .map(|name| {
+            name.trim_start_matches("originals/")
+                .chars()
+                .take(8)
+                .collect::<String>()
+        })
         .collect();
     let plain = row.facts.len().saturating_sub(row.members.len());
     if plain > 0 {
-        parts.push(input.words.with("claim-entries", &[("count", &plain.to_string())]));
+        parts.push(
+            input
+                .words
+                .with("claim-entries", &[("count", &plain.to_string())]),
+        );
     }
     parts.join(", ")
 }
-

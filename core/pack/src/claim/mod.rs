@@ -58,7 +58,9 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
     blocks.extend(sections::figures(input));
     blocks.extend(sections::signatures(input));
     blocks.extend(how_to_check(input));
-    let title = input.words.with("claim-title", &[("programme", &input.programme.name)]);
+    let title = input
+        .words
+        .with("claim-title", &[("programme", &input.programme.name)]);
     let document = Document {
         title,
         language: input.words.language().tag().to_owned(),
@@ -89,7 +91,12 @@ fn day(date: Date) -> Day {
 
 impl ClaimInput<'_, '_> {
     fn label(&self) -> String {
-        self.known.job.opened.first().map(|opened| opened.body.label.clone()).unwrap_or_default()
+        self.known
+            .job
+            .opened
+            .first()
+            .map(|opened| opened.body.label.clone())
+            .unwrap_or_default()
     }
 
     fn heading(&self, level: Level, id: &str) -> Block {
@@ -102,8 +109,21 @@ impl ClaimInput<'_, '_> {
         let month = self.words.get(&format!("month-{}", date.month()));
         let (day, year) = (date.day().to_string(), date.year().to_string());
         // The year is no number to be grouped: it goes in as text.
-        self.words.with("date", &[("day", &format!("{day}\u{2060}")), ("month", &month), ("year", &format!("{year}\u{2060}"))])
+        self.words
+            .with(
+                "date",
+                &[
+                    ("day", &format!("{day}\u{2060}")),
+                    ("month", &month),
+                    ("year", &format!("{year}\u{2060}")),
+                ],
+            )
             .replace('\u{2060}', "")
+    }
+
+    /// A date in its short form, for narrow columns.
+    fn day(&self, at: wythe_job::Moment) -> String {
+        wythe_guide::local_date(at, self.known.zone()).map_or_else(String::new, |date| date.to_string())
     }
 
     fn when(&self, at: wythe_job::Moment) -> String {
@@ -118,7 +138,11 @@ fn how_to_check(input: &ClaimInput<'_, '_>) -> Vec<Block> {
         input.heading(Level::Two, "claim-check"),
         Block::Paragraph(words.get("claim-check-how").as_str().into()),
         Block::Paragraph(
-            words.with("claim-check-whose", &[("business", input.business), ("fingerprint", &input.fingerprint)])
+            words
+                .with(
+                    "claim-check-whose",
+                    &[("business", input.business), ("fingerprint", &input.fingerprint)],
+                )
                 .as_str()
                 .into(),
         ),

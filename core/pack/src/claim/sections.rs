@@ -1,12 +1,10 @@
 use wythe_guide::figures::Figures;
-use wythe_guide::screen::figure_text;
+use wythe_guide::screen::{figure_text, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
 use crate::members::original_name;
-use crate::paper::{
-    Block, Column, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature, Table,
-};
+use crate::paper::{Align, Block, Column, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature, Table};
 
 use super::ClaimInput;
 
@@ -23,14 +21,18 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
         blocks.push(input.heading(Level::Two, &format!("stage-{}", stage.id)));
         if !rows.is_empty() {
             let words = input.words;
-            let column = |head: &str, share: f64| Column { head: words.get(head), share, ..Column::default() };
+            let column = |head: &str, share: f64| Column {
+                head: words.get(head),
+                share,
+                align: Align::Start,
+            };
             blocks.push(Block::Table(Table {
                 summary: words.get(&format!("stage-{}", stage.id)),
                 columns: vec![
-                    column("claim-column-asked", 4.0),
-                    column("claim-column-answer", 3.0),
-                    column("claim-column-usual", 1.8),
-                    column("claim-column-by", 2.2),
+                    column("claim-column-asked", 3.6),
+                    column("claim-column-answer", 2.7),
+                    column("claim-column-usual", 1.6),
+                    column("claim-column-by", 3.1),
                 ],
                 rows,
             }));
@@ -46,30 +48,50 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
 }
 
 fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
-    let sign = input.words.language().sign();
     let mut rows = Vec::new();
-    for ask in input.known.guide.asks_of_stage(stage).filter(|ask| ask.kind.is_typed()) {
+    for ask in input
+        .known
+        .guide
+        .asks_of_stage(stage)
+        .filter(|ask| ask.kind.is_typed())
+    {
         for address in input.known.addresses(ask, &[]) {
             let (value, entries) = match input.known.standing(&address) {
                 Standing::Empty => continue,
-                Standing::Holds(entry) => (input.value(ask, &entry.body.value, sign), vec![entry]),
+                Standing::Holds(entry) => (input.value(&entry.body), vec![entry]),
                 Standing::Disagrees(entries) => {
-                    let values = entries.iter().map(|entry| input.value(ask, &entry.body.value, sign));
+                    let values = entries.iter().map(|entry| input.value(&entry.body));
                     (values.collect::<Vec<_>>().join(" ≠ "), entries)
                 }
             };
             let by = entries.iter().map(|entry| {
                 let who = (input.name)(entry.body.measured.by.unwrap_or(entry.person));
-                format!("{who}, {}", input.when(entry.body.measured.at.unwrap_or(entry.at)))
+                format!("{who}, {}", input.day(entry.body.measured.at.unwrap_or(entry.at)))
             });
             let mut label = Rich::new().plain(input.words.get(&format!("ask-{}", ask.id)));
             if address.path.iter().any(|place| place.number > 1) {
-                label = label.plain(format!(" ({})", address.path.iter().map(|p| p.number.to_string()).collect::<Vec<_>>().join("/")));
+                label = label.plain(format!(
+                    " ({})",
+                    address
+                        .path
+                        .iter()
+                        .map(|p| p.number.to_string())
+                        .collect::<Vec<_>>()
+                        .join("/")
+                ));
             }
-            let earlier = input.known.job.record.get(&address).map_or(0, Vec::len).saturating_sub(entries.len());
+            let earlier = input
+                .known
+                .job
+                .record
+                .get(&address)
+                .map_or(0, Vec::len)
+                .saturating_sub(entries.len());
             let mut shown = Rich::new().plain(value);
             if earlier > 0 {
-                let text = input.words.with("claim-earlier", &[("count", &earlier.to_string())]);
+                let text = input
+                    .words
+                    .with("claim-earlier", &[("count", &earlier.to_string())]);
                 shown = shown.plain(format!(" ({text})"));
             }
             rows.push(vec![
@@ -85,7 +107,9 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
 
 /// The range outside of which a figure is doubtful, in the ask's usual unit.
 fn usual(ask: &Ask) -> String {
-    let (Some(least), Some(most)) = (ask.doubtful.least, ask.doubtful.most) else { return String::new() };
+    let (Some(least), Some(most)) = (ask.doubtful.least, ask.doubtful.most) else {
+        return String::new();
+    };
     match &ask.kind {
         AskKind::Quantity(dimension) => {
             let show = |si: f64| {
@@ -103,12 +127,25 @@ fn usual(ask: &Ask) -> String {
 fn photos(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Photo> {
     let mut photos = Vec::new();
     for entry in input.known.job.photos.iter().filter(|entry| entry.holds()) {
-        let Some(ask) = input.known.guide.ask(&entry.body.address.ask).filter(|ask| ask.stage == stage) else {
+        let Some(ask) = input
+            .known
+            .guide
+            .ask(&entry.body.address.ask)
+            .filter(|ask| ask.stage == stage)
+        else {
             continue;
         };
-        let preview = entry.body.preview.as_ref().filter(|_| (input.shown)(entry.body.original.digest));
+        let preview = entry
+            .body
+            .preview
+            .as_ref()
+            .filter(|_| (input.shown)(entry.body.original.digest));
         if let Some(jpeg) = preview.and_then(|preview| (input.picture)(preview.digest)) {
-            photos.push(Photo { jpeg, alt: alt(input, ask, entry), caption: caption(input, ask, entry) });
+            photos.push(Photo {
+                jpeg,
+                alt: alt(input, ask, entry),
+                caption: caption(input, ask, entry),
+            });
         }
     }
     photos
@@ -116,7 +153,10 @@ fn photos(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Photo> {
 
 fn alt(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> String {
     let what = input.words.get(&format!("ask-{}", ask.id));
-    input.words.with("claim-photo-alt", &[("what", &what), ("date", &input.when(entry.at))])
+    input.words.with(
+        "claim-photo-alt",
+        &[("what", &what), ("date", &input.when(entry.at))],
+    )
 }
 
 fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> Vec<Rich> {
@@ -136,14 +176,31 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
     lines.push(time.as_str().into());
     if let Some(place) = body.position {
         let mut text = format!("{:.5}, {:.5}", place.latitude.0, place.longitude.0);
-        if let Some(site) = input.known.job.opened.first().and_then(|opened| opened.body.position) {
-            text = input.words.with("claim-photo-distance", &[("distance", &distance_text(site, place)), ("place", &text)]);
+        if let Some(site) = input
+            .known
+            .job
+            .opened
+            .first()
+            .and_then(|opened| opened.body.position)
+        {
+            text = input.words.with(
+                "claim-photo-distance",
+                &[("distance", &distance_text(site, place)), ("place", &text)],
+            );
         }
         lines.push(text.as_str().into());
     }
     if let Some(grade) = &body.grade {
-        let text = words.with("claim-photo-grade", &[("grade", &words.get(&format!("grade-{}", grade.code)))]);
+        let text = words.with(
+            "claim-photo-grade",
+            &[("grade", &words.get(&format!("grade-{}", grade.code)))],
+        );
         lines.push(text.as_str().into());
+    }
+    let passed_over = input.readiness.rows.iter().flat_map(|row| &row.passed_over);
+    if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| *fact == entry.fact) {
+        let text = words.with("claim-photo-passed-over", &[("why", &why_in_words(why, words))]);
+        lines.push(Rich::new().bold(text));
     }
     let who = (input.name)(entry.person);
     let file: String = original_name(body.original.digest, &body.original.media_type)
@@ -162,13 +219,22 @@ fn distance_text(site: wythe_job::Position, place: wythe_job::Position) -> Strin
     let east = (place.longitude.0 - site.longitude.0).to_radians();
     let h = half(b - a) + a.cos() * b.cos() * half(east);
     let metres = 2.0 * 6_371_008.8 * h.sqrt().min(1.0).asin();
-    if metres < 1_000.0 { format!("{metres:.0} m") } else { format!("{:.1} km", metres / 1_000.0) }
+    if metres < 1_000.0 {
+        format!("{metres:.0} m")
+    } else {
+        format!("{:.1} km", metres / 1_000.0)
+    }
 }
 
 fn papers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Rich> {
     let mut lines = Vec::new();
     for entry in input.known.job.papers.iter().filter(|entry| entry.holds()) {
-        let Some(ask) = input.known.guide.ask(&entry.body.address.ask).filter(|ask| ask.stage == stage) else {
+        let Some(ask) = input
+            .known
+            .guide
+            .ask(&entry.body.address.ask)
+            .filter(|ask| ask.stage == stage)
+        else {
             continue;
         };
         if !(input.shown)(entry.body.original.digest) {
@@ -177,10 +243,23 @@ fn papers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Rich> {
         let name = original_name(entry.body.original.digest, &entry.body.original.media_type);
         let name: String = name.trim_start_matches("originals/").chars().take(8).collect();
         let pages = entry.body.pages.map_or_else(String::new, |pages| {
-            format!(" · {}", input.words.with("claim-paper-pages", &[("count", &pages.to_string())]))
+            format!(
+                " · {}",
+                input
+                    .words
+                    .with("claim-paper-pages", &[("count", &pages.to_string())])
+            )
         });
-        let text = format!(": {name}{pages} · {}, {}", (input.name)(entry.person), input.when(entry.at));
-        lines.push(Rich::new().bold(input.words.get(&format!("ask-{}", ask.id))).plain(text));
+        let text = format!(
+            ": {name}{pages} · {}, {}",
+            (input.name)(entry.person),
+            input.when(entry.at)
+        );
+        lines.push(
+            Rich::new()
+                .bold(input.words.get(&format!("ask-{}", ask.id)))
+                .plain(text),
+        );
     }
     lines
 }
@@ -191,13 +270,22 @@ pub(super) fn figures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
     for front in [true, false] {
         let mut first = true;
         for figures in input.figures {
-            let plan = input.known.guide.figures.iter().find(|plan| plan.id == figures.id);
-            let Some(plan) = plan.filter(|plan| plan.front == front) else { continue };
+            let plan = input
+                .known
+                .guide
+                .figures
+                .iter()
+                .find(|plan| plan.id == figures.id);
+            let Some(plan) = plan.filter(|plan| plan.front == front) else {
+                continue;
+            };
             let Some(result) = figures.good() else { continue };
             if first {
                 blocks.push(input.heading(Level::Two, if front { "claim-figures" } else { "claim-annex" }));
                 if front {
-                    blocks.push(Block::Paragraph(input.words.get("claim-figures-how").as_str().into()));
+                    blocks.push(Block::Paragraph(
+                        input.words.get("claim-figures-how").as_str().into(),
+                    ));
                 }
                 first = false;
             }
@@ -214,7 +302,10 @@ fn one_figure(
     result: &serde_json::Value,
 ) -> Block {
     let words = input.words;
-    let mut blocks = vec![Block::Heading(Level::Three, words.get(&format!("figures-{}", figures.id)))];
+    let mut blocks = vec![Block::Heading(
+        Level::Three,
+        words.get(&format!("figures-{}", figures.id)),
+    )];
     let mut pairs: Vec<(String, Rich)> = Vec::new();
     for at in &plan.show {
         if let Some(value) = result.pointer(at) {
@@ -223,11 +314,24 @@ fn one_figure(
         }
     }
     if let Some(verdict) = result.get("verdict").and_then(serde_json::Value::as_str) {
-        pairs.push((words.get("claim-verdict"), words.get(&format!("verdict-{verdict}")).as_str().into()));
+        pairs.push((
+            words.get("claim-verdict"),
+            words.get(&format!("verdict-{verdict}")).as_str().into(),
+        ));
     }
     blocks.push(Block::Pairs(pairs));
-    for finding in result.get("findings").and_then(serde_json::Value::as_array).into_iter().flatten() {
-        let text = |key: &str| finding.get(key).and_then(serde_json::Value::as_str).unwrap_or_default();
+    for finding in result
+        .get("findings")
+        .and_then(serde_json::Value::as_array)
+        .into_iter()
+        .flatten()
+    {
+        let text = |key: &str| {
+            finding
+                .get(key)
+                .and_then(serde_json::Value::as_str)
+                .unwrap_or_default()
+        };
         let (kind, word) = match text("severity") {
             "stop" => (NoticeKind::Stop, "word-stop"),
             "caution" => (NoticeKind::Caution, "word-caution"),
@@ -237,7 +341,11 @@ fn one_figure(
         if !text("source").is_empty() {
             said = said.plain(format!(" ({})", text("source")));
         }
-        blocks.push(Block::Notice(Notice { kind, word: words.get(word), text: vec![said] }));
+        blocks.push(Block::Notice(Notice {
+            kind,
+            word: words.get(word),
+            text: vec![said],
+        }));
     }
     Block::Together(blocks)
 }
@@ -254,7 +362,13 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
         let role = words.get(&format!("role-{}", body.role));
         let act = words.get(&format!("signed-{}", body.act.replace('_', "-")));
         let changed = body.covers.iter().any(|fact| input.known.job.is_replaced(*fact));
-        let covers = words.with("claim-covers", &[("count", &body.covers.len().to_string()), ("digest", &body.summary_digest.short())]);
+        let covers = words.with(
+            "claim-covers",
+            &[
+                ("count", &body.covers.len().to_string()),
+                ("digest", &body.summary_digest.short()),
+            ],
+        );
         let mut lines: Vec<Rich> = vec![
             Rich::new().bold(format!("{}, {role}", body.name)),
             format!("{act}, {}", input.when(entry.at)).as_str().into(),
@@ -264,7 +378,11 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             lines.push(words.get("why-signed-an-earlier-state").as_str().into());
         }
         let point = |point: &wythe_job::StrokePoint| (f64::from(point.x), f64::from(point.y));
-        let strokes: Vec<Vec<(f64, f64)>> = body.strokes.iter().map(|stroke| stroke.iter().map(point).collect()).collect();
+        let strokes: Vec<Vec<(f64, f64)>> = body
+            .strokes
+            .iter()
+            .map(|stroke| stroke.iter().map(point).collect())
+            .collect();
         let alt = words.with("claim-signature-alt", &[("name", &body.name)]);
         blocks.push(Block::Together(vec![
             Block::Paragraph(body.words.as_str().into()),
