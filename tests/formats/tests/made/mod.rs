@@ -111,6 +111,13 @@ impl Made {
         made
     }
 
+    /// Records everything once more, with the keys that the devices have now.
+    pub fn record_all_anew(&mut self) {
+        self.facts = Facts::new();
+        self.now = START_MS;
+        self.record_all();
+    }
+
     fn record_all(&mut self) {
         let opened = JobOpened {
             label: "Ninefold, house by the dry creek".into(),
