@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
 use wythe_app::guide::{Date, Language, read_date};
-use wythe_app::job::{Address, ClaimMoved, JobId, Moment, Position, StrokePoint};
+use wythe_app::job::{Address, ClaimMoved, Moment, Position, StrokePoint};
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
@@ -513,9 +513,4 @@ pub fn position(text: &str) -> Result<Position, Trouble> {
 
 pub fn read_text(path: &Path) -> Result<String, Trouble> {
     fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
-}
-
-/// A job's number, for the story.
-pub fn short(job: JobId) -> String {
-    job.short()
 }

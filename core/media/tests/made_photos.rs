@@ -108,6 +108,7 @@ fn what_is_described_is_what_the_file_says() {
             altitude_m: Some(1864.0),
             error_m: Some(4.5),
             age_s: 20,
+            at_utc: None,
         }),
         software: Some("drawn".into()),
         ..small(Scene::Meter)

@@ -108,6 +108,7 @@ impl<'s> Stage<'s> {
             altitude_m: None,
             error_m: Some(6.0),
             age_s: 0,
+            at_utc: None,
         };
         let mut stage = Self {
             scenario,

@@ -16,6 +16,12 @@ use crate::stops::{OpenStop, open_stops};
 
 pub use times::{Basis, Happened};
 
+/// Whether a clerk would take two names or addresses for the same.
+#[must_use]
+pub fn alike(one: &str, other: &str) -> bool {
+    rules::clerk(one) == rules::clerk(other)
+}
+
 /// How one thing stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]

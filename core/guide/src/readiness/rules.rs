@@ -513,21 +513,22 @@ impl Judge<'_, '_> {
     fn once(&self, of: OnceOf) -> Found {
         match of {
             OnceOf::Household => match self.elsewhere.same_house.first() {
-                None => Found::met(Vec::new()),
+                None => Found::met(self.opening()),
                 Some(job) => {
-                    Found::does_not_count(Why::new("why-same-house", &[("job", job.short())]), Vec::new())
+                    let why = Why::new("why-same-house", &[("job", job.short())]);
+                    Found::does_not_count(why, self.opening())
                 }
             },
             OnceOf::Photos => {
                 let photos = self.known.job.photos.iter().filter(|photo| photo.holds());
-                let mut used: Vec<(FactId, String)> = Vec::new();
-                for photo in photos {
-                    if let Some(job) = self.elsewhere.photos.get(&photo.body.original.digest) {
-                        used.push((photo.fact, job.short()));
-                    }
-                }
+                let used: Vec<(FactId, String)> = photos
+                    .filter_map(|photo| {
+                        let job = self.elsewhere.photos.get(&photo.body.original.digest)?;
+                        Some((photo.fact, job.short()))
+                    })
+                    .collect();
                 match used.first() {
-                    None => Found::met(Vec::new()),
+                    None => Found::met(self.opening()),
                     Some((_, job)) => Found::does_not_count(
                         Why::new("why-photo-elsewhere", &[("job", job.clone())]),
                         used.iter().map(|(fact, _)| *fact).collect(),
@@ -535,6 +536,11 @@ impl Judge<'_, '_> {
                 }
             }
         }
+    }
+
+    /// What a row stands on that speaks of the job as a whole.
+    fn opening(&self) -> Vec<FactId> {
+        self.known.job.opened.iter().filter(|opened| opened.holds()).map(|opened| opened.fact).collect()
     }
 }
 
@@ -548,7 +554,7 @@ fn squeeze(text: &str) -> String {
 
 /// A name or address as a clerk compares it: case, punctuation, the order of given name and surname
 /// behind a comma, and the usual short forms of street words do not matter. Common practice, no source.
-fn clerk(text: &str) -> String {
+pub(crate) fn clerk(text: &str) -> String {
     const SHORT: [(&str, &str); 14] = [
         ("street", "st"),
         ("avenue", "ave"),

@@ -1,9 +1,9 @@
 use std::{
     collections::{BTreeMap, btree_map::Entry},
-    io::Read as _,
+    io::Read,
 };
 
-use flate2::read::ZlibDecoder;
+use flate2::bufread::ZlibDecoder;
 
 use super::{
     too_much,
@@ -291,9 +291,9 @@ fn inflate(dict: &Dict, bytes: &[u8], left: usize) -> Result<Option<Vec<u8>>, Me
     }
     let most = limits::PDF_STREAM_BYTES.min(left);
     let mut unpacked = Vec::new();
-    let bound = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
-    // What came before damage may still hold the pages, so a stream that breaks off is kept so far.
-    let _broken_off = ZlibDecoder::new(bytes).take(bound).read_to_end(&mut unpacked);
+    let one_more = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
+    // If the stream is damaged, what came before the damage may still hold the pages.
+    let _ = ZlibDecoder::new(bytes).take(one_more).read_to_end(&mut unpacked);
     if unpacked.len() > most {
         return Err(too_much("a stream that unpacks beyond its limit"));
     }

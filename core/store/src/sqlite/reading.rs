@@ -4,8 +4,8 @@ use rusqlite::{Connection, OptionalExtension as _, Row as SqlRow, params};
 use sha2::{Digest as _, Sha256};
 use wythe_job::{Digest, Fact, FactId, Facts, Stream};
 
+use crate::change::{Area, Arrival, Waiting, WaitingOriginal};
 use crate::error::StoreError;
-use crate::log::{Area, Arrival, Waiting, WaitingOriginal};
 use crate::projection::{Page, Row, Summary};
 
 const FACT: &str =

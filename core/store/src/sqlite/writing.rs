@@ -6,8 +6,9 @@ use rusqlite::{Transaction, params};
 use wythe_job::{Body, BusinessId, Digest, Fact, FactId, Stream};
 
 use super::reading;
+use crate::change::{Appended, Area, Change, Kept, Source};
 use crate::error::StoreError;
-use crate::log::{Appended, Area, Change, Kept, Source, erasure_in, is_erasable};
+use crate::log::{erasure_in, is_erasable};
 use crate::projection::Summary;
 
 const BUSINESS: &str = "business";
