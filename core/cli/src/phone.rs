@@ -313,10 +313,23 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 .taken
                 .clone()
                 .unwrap_or_else(|| "no time of its own".to_owned());
-            let text = format!("{} × {} pixels, {taken}.\n", added.size.0, added.size.1);
+            let text = format!(
+                "{} × {} pixels, {taken}. Grade: {}.\n{}",
+                added.size.0,
+                added.size.1,
+                added.grade.code,
+                added
+                    .grade
+                    .reasons
+                    .iter()
+                    .map(|reason| format!("  {reason}\n"))
+                    .collect::<String>(),
+            );
             return Ok(answer(
                 json,
-                &json!({"fact": added.fact, "original": added.original}),
+                &json!({
+                    "fact": added.fact, "original": added.original, "grade": added.grade.code, "reasons": added.grade.reasons,
+                }),
                 &text,
             ));
         }

@@ -1,10 +1,19 @@
 //! Every scenario file plays to its end; its `expect` acts are its checks.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot go on stops"
+)]
+
 use std::path::Path;
 use std::process::Command;
 
 fn wythe(args: &[&str]) -> (bool, String, String) {
-    let out = Command::new(env!("CARGO_BIN_EXE_wythe")).args(args).output().unwrap();
+    let out = Command::new(env!("CARGO_BIN_EXE_wythe"))
+        .args(args)
+        .output()
+        .unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
     (out.status.success(), text(out.stdout), text(out.stderr))
 }
@@ -19,8 +28,13 @@ fn every_scenario_plays() {
             continue;
         }
         let out = tempfile::tempdir().unwrap();
-        let (good, story, trouble) =
-            wythe(&["demo", "--scenario", path.to_str().unwrap(), "--out", out.path().to_str().unwrap()]);
+        let (good, story, trouble) = wythe(&[
+            "demo",
+            "--scenario",
+            path.to_str().unwrap(),
+            "--out",
+            out.path().to_str().unwrap(),
+        ]);
         assert!(good, "{}: {trouble}", path.display());
         assert!(!story.is_empty());
         played += 1;
@@ -34,11 +48,17 @@ fn a_pack_with_any_byte_changed_is_refused_and_says_what_is_wrong() {
     let (good, story, trouble) = wythe(&["demo", "--out", out.path().to_str().unwrap()]);
     assert!(good, "{trouble}");
     let pack = out.path().join("claim-pack.zip");
-    let line = story.lines().find(|line| line.starts_with("wythe check-pack")).unwrap();
+    let line = story
+        .lines()
+        .find(|line| line.starts_with("wythe check-pack"))
+        .unwrap();
     let fingerprint = line.split(' ').next_back().unwrap();
     let file = pack.to_str().unwrap();
     let (good, said, _) = wythe(&["check-pack", file, "--trust", fingerprint]);
-    assert!(good && said.contains("signed by the business you named"), "{said}");
+    assert!(
+        good && said.contains("signed by the business you named"),
+        "{said}"
+    );
     let (good, said, _) = wythe(&["check-pack", file]);
     assert!(good && said.contains("signer not known to you"), "{said}");
     let other = "00".repeat(32);
@@ -61,7 +81,14 @@ fn bad_words_end_with_status_two_and_a_way_out() {
     let out = tempfile::tempdir().unwrap();
     let store = out.path().join("s");
     let store = store.to_str().unwrap();
-    let code = |args: &[&str]| Command::new(env!("CARGO_BIN_EXE_wythe")).args(args).output().unwrap().status.code();
+    let code = |args: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_wythe"))
+            .args(args)
+            .output()
+            .unwrap()
+            .status
+            .code()
+    };
     assert_eq!(code(&["job", "--store", store, "list"]), Some(2));
     assert_eq!(code(&["reckon", "no_such_sum"]), Some(2));
     assert_eq!(code(&["check-pack", "/dev/null"]), Some(2));

@@ -1,6 +1,12 @@
 //! Two phones of one business, without the command line: what they recorded apart comes together in
 //! any order, and makes the same pack.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot go on stops"
+)]
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
@@ -22,7 +28,10 @@ struct Hand(Arc<AtomicI64>);
 
 impl TimeSource for Hand {
     fn now(&self) -> Moment {
-        Moment { utc_ms: self.0.fetch_add(1_000, Ordering::SeqCst), offset_min: -420 }
+        Moment {
+            utc_ms: self.0.fetch_add(1_000, Ordering::SeqCst),
+            offset_min: -420,
+        }
     }
 }
 
@@ -49,7 +58,11 @@ fn device(time: &Arc<AtomicI64>, seed: u64) -> Device {
 }
 
 fn named(person: &str, role: &str) -> NewDevice {
-    NewDevice { person_name: person.into(), role: role.into(), device_name: person.into() }
+    NewDevice {
+        person_name: person.into(),
+        role: role.into(),
+        device_name: person.into(),
+    }
 }
 
 impl World {
@@ -57,10 +70,18 @@ impl World {
         // 2026-03-02, a little after eight in the morning at the site.
         let time = Arc::new(AtomicI64::new(1_772_464_000_000));
         let (mut office, mut room, mut roof) = (device(&time, 1), device(&time, 2), device(&time, 3));
-        office.begin_business("Ninefold Hearth", &named("Odalys Inkwell", "office")).unwrap();
+        office
+            .begin_business("Ninefold Hearth", &named("Odalys Inkwell", "office"))
+            .unwrap();
         office.add_programme("larkspur.toml", PROGRAMME).unwrap();
-        room.join(&named("Bram Copperkettle", "lead"), |id, key, name| office.enrol(id, key, name)).unwrap();
-        roof.join(&named("Juniper Ladderby", "installer"), |id, key, name| office.enrol(id, key, name)).unwrap();
+        room.join(&named("Bram Copperkettle", "lead"), |id, key, name| {
+            office.enrol(id, key, name)
+        })
+        .unwrap();
+        roof.join(&named("Juniper Ladderby", "installer"), |id, key, name| {
+            office.enrol(id, key, name)
+        })
+        .unwrap();
         let job = office
             .open_job(&NewJob {
                 label: "Featherstep".into(),
@@ -71,7 +92,14 @@ impl World {
             })
             .unwrap();
         let folder = tempfile::tempdir().unwrap();
-        let mut world = Self { folder, time, office, room, roof, job };
+        let mut world = Self {
+            folder,
+            time,
+            office,
+            room,
+            roof,
+            job,
+        };
         let begun = world.carried("office");
         world.room.carry_in(&begun).unwrap();
         world.roof.carry_in(&begun).unwrap();
@@ -102,7 +130,9 @@ fn at(text: &str) -> Address {
 }
 
 fn answer(phone: &mut Device, job: JobId, address: &str, typed: &str) {
-    phone.answer(job, &at(address), typed, &Recording::default()).unwrap();
+    phone
+        .answer(job, &at(address), typed, &Recording::default())
+        .unwrap();
 }
 
 fn state(device: &Device, job: JobId, row: &str) -> State {
@@ -116,12 +146,38 @@ fn state(device: &Device, job: JobId, row: &str) -> State {
 fn joined(order: &[&str]) -> (World, Vec<u8>) {
     let mut world = World::new();
     let job = world.job;
-    answer(&mut world.room, job, "survey.tile_inside_a@tile_section:1", "11 3/8 in");
+    answer(
+        &mut world.room,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "11 3/8 in",
+    );
     answer(&mut world.room, job, "survey.fuel", "natural gas");
-    let photo = world.photo("in-place.jpg", r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#);
-    world.room.add_photo(job, &at("survey.stove_in_place@old_stove:1"), &photo, &PhotoOptions::default()).unwrap();
-    answer(&mut world.roof, job, "survey.tile_inside_a@tile_section:1", "10 3/8 in");
-    answer(&mut world.roof, job, "chimney_top.height_above_roof", "7' 4 1/2\"");
+    let photo = world.photo(
+        "in-place.jpg",
+        r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#,
+    );
+    world
+        .room
+        .add_photo(
+            job,
+            &at("survey.stove_in_place@old_stove:1"),
+            &photo,
+            &PhotoOptions::default(),
+        )
+        .unwrap();
+    answer(
+        &mut world.roof,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "10 3/8 in",
+    );
+    answer(
+        &mut world.roof,
+        job,
+        "chimney_top.height_above_roof",
+        "7' 4 1/2\"",
+    );
     let (room, roof) = (world.carried("room"), world.carried("roof"));
     for from in order {
         let path: &Path = if *from == "room" { &room } else { &roof };
@@ -130,7 +186,11 @@ fn joined(order: &[&str]) -> (World, Vec<u8>) {
     world.time.store(1_772_500_000_000, Ordering::SeqCst);
     let pack = world.folder.path().join("claim.zip");
     let today = wythe_app::guide::read_date("2026-03-03");
-    let options = PackOptions { reader: PackReader::Full, size: PageSize::Letter, today };
+    let options = PackOptions {
+        reader: PackReader::Full,
+        size: PageSize::Letter,
+        today,
+    };
     world.office.pack(job, &pack, &options).unwrap();
     let bytes = std::fs::read(pack).unwrap();
     (world, bytes)
@@ -159,8 +219,18 @@ fn two_phones_joined_in_any_order_and_twice_make_the_same_pack() {
 fn tapes_that_differ_by_an_eighth_make_no_fuss_and_the_smaller_is_used() {
     let mut world = World::new();
     let job = world.job;
-    answer(&mut world.room, job, "survey.tile_inside_a@tile_section:1", "6 1/2 in");
-    answer(&mut world.roof, job, "survey.tile_inside_a@tile_section:1", "6 3/8 in");
+    answer(
+        &mut world.room,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "6 1/2 in",
+    );
+    answer(
+        &mut world.roof,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "6 3/8 in",
+    );
     let roof = world.carried("roof");
     world.room.carry_in(&roof).unwrap();
     let look = world.room.look(job, None).unwrap();
@@ -174,18 +244,42 @@ fn tapes_that_differ_by_an_eighth_make_no_fuss_and_the_smaller_is_used() {
 fn a_before_photo_taken_after_the_removal_is_recorded_and_does_not_count() {
     let mut world = World::new();
     let job = world.job;
-    let why = Recording { anyway: Some("nobody was told".into()), ..Recording::default() };
-    world.room.answer(job, &at("removal.disconnected@old_stove:1"), "yes", &why).unwrap();
-    let photo = world.photo("late.jpg", r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#);
-    let added = world.room.add_photo(job, &at("survey.stove_in_place@old_stove:1"), &photo, &PhotoOptions::default());
+    let why = Recording {
+        anyway: Some("nobody was told".into()),
+        ..Recording::default()
+    };
+    world
+        .room
+        .answer(job, &at("removal.disconnected@old_stove:1"), "yes", &why)
+        .unwrap();
+    let photo = world.photo(
+        "late.jpg",
+        r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#,
+    );
+    let added = world.room.add_photo(
+        job,
+        &at("survey.stove_in_place@old_stove:1"),
+        &photo,
+        &PhotoOptions::default(),
+    );
     let added = added.unwrap();
     let look = world.room.look(job, None).unwrap();
-    assert!(look.job.photos.iter().any(|entry| entry.fact == added.fact), "it is kept");
+    assert!(
+        look.job.photos.iter().any(|entry| entry.fact == added.fact),
+        "it is kept"
+    );
     let known = look.known();
     let readiness = look.readiness(&known);
-    let row = readiness.rows.iter().find(|row| row.id == "before_photo").unwrap();
+    let row = readiness
+        .rows
+        .iter()
+        .find(|row| row.id == "before_photo")
+        .unwrap();
     assert_eq!(row.state, State::DoesNotCount);
-    assert_eq!(row.why.as_ref().map(|why| why.code.as_str()), Some("why-photo-after-event"));
+    assert_eq!(
+        row.why.as_ref().map(|why| why.code.as_str()),
+        Some("why-photo-after-event")
+    );
 }
 
 #[test]
@@ -193,11 +287,22 @@ fn an_act_is_held_while_a_stop_stands_and_the_typed_word_stays() {
     let mut world = World::new();
     let job = world.job;
     let address = at("removal.disconnected@old_stove:1");
-    let refused = world.room.answer(job, &address, "yes", &Recording::default()).unwrap_err();
+    let refused = world
+        .room
+        .answer(job, &address, "yes", &Recording::default())
+        .unwrap_err();
     assert_eq!(refused.code(), "held");
-    let screen = world.room.look(job, None).unwrap().screen("removal", world.room.words()).unwrap();
+    let screen = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .screen("removal", world.room.words())
+        .unwrap();
     let text = serde_json::to_string(&screen).unwrap();
-    assert!(text.contains("\"draft\":\"yes\""), "what was typed is still there");
+    assert!(
+        text.contains("\"draft\":\"yes\""),
+        "what was typed is still there"
+    );
 }
 
 #[test]
@@ -213,9 +318,15 @@ fn a_stop_closes_the_sign_off_until_a_newer_measurement_passes_and_striking_does
         answer(&mut world.room, job, address, typed);
     }
     for end in ["lining.exhaust_top", "lining.exhaust_bottom"] {
-        let description = format!(r#"{{"scene": "liner_ends", "seed": {}, "width": 640, "height": 480}}"#, end.len());
+        let description = format!(
+            r#"{{"scene": "liner_ends", "seed": {}, "width": 640, "height": 480}}"#,
+            end.len()
+        );
         let photo = world.photo("end.jpg", &description);
-        world.room.add_photo(job, &at(end), &photo, &PhotoOptions::default()).unwrap();
+        world
+            .room
+            .add_photo(job, &at(end), &photo, &PhotoOptions::default())
+            .unwrap();
     }
     let sign = |world: &mut World| {
         let signing = Signing {
@@ -223,26 +334,46 @@ fn a_stop_closes_the_sign_off_until_a_newer_measurement_passes_and_striking_does
             name: "Tansy Featherstep".into(),
             ..Signing::default()
         };
-        world.room.sign_off(job, &at("walk_through.owner_signature@owner:1"), signing)
+        world
+            .room
+            .sign_off(job, &at("walk_through.owner_signature@owner:1"), signing)
     };
     assert!(matches!(sign(&mut world), Err(AppError::SignOffClosed(_))));
-    let failed = world.room.look(job, None).unwrap().job.to_replace(&at("gas.test_passed"));
+    let failed = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .job
+        .to_replace(&at("gas.test_passed"));
     world.room.strike(job, failed, "it looks better without").unwrap();
-    assert!(matches!(sign(&mut world), Err(AppError::SignOffClosed(_))), "striking it out lifts nothing");
+    assert!(
+        matches!(sign(&mut world), Err(AppError::SignOffClosed(_))),
+        "striking it out lifts nothing"
+    );
     answer(&mut world.room, job, "gas.test_passed", "yes");
     sign(&mut world).unwrap();
     assert_eq!(state(&world.room, job, "owner_signature"), State::Met);
     let look = world.room.look(job, None).unwrap();
-    assert_eq!(look.job.record[&at("gas.test_passed")].len(), 2, "the failed one stays in the record");
+    assert_eq!(
+        look.job.record[&at("gas.test_passed")].len(),
+        2,
+        "the failed one stays in the record"
+    );
     answer(&mut world.room, job, "walk_through.screen_fitted", "yes");
-    assert_eq!(state(&world.room, job, "owner_signature"), State::DoesNotCount, "a covered answer was replaced");
+    assert_eq!(
+        state(&world.room, job, "owner_signature"),
+        State::DoesNotCount,
+        "a covered answer was replaced"
+    );
 }
 
 #[test]
 fn a_file_of_another_business_and_a_cut_file_are_refused_and_change_nothing() {
     let mut world = World::new();
     let mut other = device(&world.time, 77);
-    other.begin_business("Tenfold Hearth", &named("Nobody Inparticular", "office")).unwrap();
+    other
+        .begin_business("Tenfold Hearth", &named("Nobody Inparticular", "office"))
+        .unwrap();
     let path = world.folder.path().join("other.wythe");
     other.carry_out(&path).unwrap();
     let before = world.room.look(world.job, None).unwrap().facts.len();
@@ -258,6 +389,10 @@ fn a_file_of_another_business_and_a_cut_file_are_refused_and_change_nothing() {
     flipped[last] ^= 1;
     std::fs::write(&own, &flipped).unwrap();
     let carried = world.room.carry_in(&own).unwrap();
-    assert_eq!(carried.set_aside.len(), 1, "a damaged fact is set aside and blocks nothing");
+    assert_eq!(
+        carried.set_aside.len(),
+        1,
+        "a damaged fact is set aside and blocks nothing"
+    );
     assert_eq!(world.room.look(world.job, None).unwrap().facts.len(), before);
 }
