@@ -9,6 +9,7 @@
     clippy::print_stdout,
     reason = "a test that cannot go on has failed"
 )]
+#![allow(clippy::indexing_slicing, reason = "a test that cannot go on stops")]
 
 use std::fmt::Write;
 
