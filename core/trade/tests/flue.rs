@@ -691,6 +691,16 @@ fn losses_add_up_with_the_safety_factor() {
 }
 
 #[test]
+fn what_lies_outside_the_models_is_said() {
+    let notes = |input: &Value| answer(input)["notes"].to_string();
+    assert!(!notes(&base()).contains("exchanger") && !notes(&base()).contains("indicative"));
+    assert!(notes(&with("/segments/0/exhaust/roughness", json!("6 mm"))).contains("indicative"));
+    let mut far = with("/appliance/outlet", json!("exchanger"));
+    set(&mut far, "/solve", json!({"mode": "at", "air_ratio": 6.0}));
+    assert!(notes(&far).contains("exchanger"));
+}
+
+#[test]
 fn a_derate_rule_takes_from_the_input_once() {
     let plain = answer(&base());
     let derated = answer(&with(
