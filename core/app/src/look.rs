@@ -1,8 +1,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use wythe_guide::figures::{self, Figures, Library};
 use serde_json::Value as Json;
+use wythe_guide::figures::{self, Figures, Library};
 use wythe_guide::readiness::{Readiness, alike, readiness};
 use wythe_guide::screen::{Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
@@ -120,7 +120,11 @@ impl<L: Log> App<L> {
                 let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
                 let is_open = about.get("kind") == Some(&Json::from("job"))
                     && about.get("state") != Some(&Json::from("cancelled"));
-                let lines = about.get("address").and_then(Json::as_array).into_iter().flatten();
+                let lines = about
+                    .get("address")
+                    .and_then(Json::as_array)
+                    .into_iter()
+                    .flatten();
                 let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
                 if is_open && alike(&there.join(", "), &here) {
                     same.push(JobId(row.stream.0));

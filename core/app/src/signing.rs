@@ -74,9 +74,9 @@ impl<L: Log> App<L> {
                 continue;
             }
             let label = words.get(&format!("ask-{}", ask.id));
-            let values = heads
-                .iter()
-                .map(|head| wythe_guide::show_value(&head.body.value, words.language().sign()));
+            let values = heads.iter().map(|head| {
+                wythe_guide::show_held(&head.body.value, &head.body.measured, words.language().sign())
+            });
             lines.push(format!("{label}: {}", values.collect::<Vec<_>>().join(" / ")));
         }
         lines.join("\n")

@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 use wythe_drawing::{Drawing, WallSize};
-use wythe_job::{Address, PersonId, Value};
+use wythe_job::{Address, Held, PersonId, Value};
 
 use crate::ask::{Ask, AskKind};
 use crate::condition::measure;
-use crate::entry::show_value;
+use crate::entry::show_held;
 use crate::figures::Figures;
 use crate::known::{Known, Standing};
 use crate::readiness::{Readiness, Row, State, Why};
@@ -471,13 +471,13 @@ impl Make<'_, '_> {
                     } else {
                         BlockState::Filled
                     };
-                    value = Some(self.value_text(ask, &entry.body.value));
+                    value = Some(self.value_text(&entry.body));
                 }
                 Standing::Disagrees(entries) => {
                     state = BlockState::Disagreeing;
                     let entry = |entry: &&wythe_job::Entry<wythe_job::Held>| Said {
                         fact: entry.fact.to_string(),
-                        text: show_value(&entry.body.value, sign),
+                        text: show_held(&entry.body.value, &entry.body.measured, sign),
                         person: (self.name)(entry.person),
                         when: self.when(entry.at),
                     };
@@ -508,7 +508,12 @@ impl Make<'_, '_> {
                 .filter(|paper| facts.contains(&paper.fact));
             originals.extend(papers.map(|paper| paper.body.original.digest.to_string()));
         }
-        let remark = (state == BlockState::Doubtful).then(|| self.words.get("remark-doubtful"));
+        let mut remark = (state == BlockState::Doubtful).then(|| self.words.get("remark-doubtful"));
+        let passed_over = self.readiness.rows.iter().flat_map(|row| &row.passed_over);
+        let here = self.known.evidence(ask, address);
+        if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
+            remark = Some(why_in_words(why, self.words));
+        }
         Block::Ask {
             label,
             help: self.words.attribute(&id, "help"),
@@ -526,15 +531,12 @@ impl Make<'_, '_> {
         }
     }
 
-    fn value_text(&self, ask: &Ask, value: &Value) -> String {
-        match value {
+    fn value_text(&self, held: &Held) -> String {
+        match &held.value {
             Value::Choice(code) => self.words.get(&format!("choice-{code}")),
             Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
             Value::Person(person) => (self.name)(*person),
-            Value::Quantity { .. } if matches!(ask.kind, AskKind::Number(_)) => {
-                show_value(value, self.words.language().sign())
-            }
-            _ => show_value(value, self.words.language().sign()),
+            value => show_held(value, &held.measured, self.words.language().sign()),
         }
     }
 

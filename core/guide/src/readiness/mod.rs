@@ -86,6 +86,8 @@ pub struct Row {
     pub evidence: Vec<FactId>,
     /// On what the order in time rests, where one was wanted.
     pub rests_on: Option<Basis>,
+    /// Photographs that are there and do not count, each with the reason.
+    pub passed_over: Vec<(FactId, Why)>,
 }
 
 /// What other jobs of the business hold: needed for what there may be only one of.
@@ -265,6 +267,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 due: None,
                 evidence,
                 rests_on: None,
+                passed_over: Vec::new(),
             });
         }
     }
@@ -287,6 +290,7 @@ impl Requirement {
             due: None,
             evidence: Vec::new(),
             rests_on: None,
+            passed_over: Vec::new(),
         }
     }
 }

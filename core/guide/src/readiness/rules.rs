@@ -27,6 +27,7 @@ struct Found {
     why: Option<Why>,
     evidence: Vec<FactId>,
     rests_on: Option<Basis>,
+    passed_over: Vec<(FactId, Why)>,
 }
 
 impl Found {
@@ -71,6 +72,7 @@ impl Judge<'_, '_> {
         row.why = found.why;
         row.evidence = found.evidence;
         row.rests_on = found.rests_on;
+        row.passed_over = found.passed_over;
         let deadline = match &requirement.evidence {
             Evidence::Within { deadline } => Some(deadline),
             _ => requirement.due.as_ref(),
@@ -139,6 +141,9 @@ impl Judge<'_, '_> {
             let mut best: Option<Found> = None;
             for photo in here.filter(|photo| photo.body.address == *address) {
                 let found = self.one_photo(photo, before, after, grade, tag);
+                if let (Some(why), [fact]) = (&found.why, found.evidence.as_slice()) {
+                    all.passed_over.push((*fact, why.clone()));
+                }
                 let better = best.as_ref().is_none_or(|best| best.state != Some(State::Met));
                 if better {
                     best = Some(found);
@@ -148,7 +153,10 @@ impl Judge<'_, '_> {
                 return Found::missing(None);
             };
             if best.state != Some(State::Met) {
-                return best;
+                return Found {
+                    passed_over: all.passed_over,
+                    ..best
+                };
             }
             all.evidence.extend(best.evidence);
             all.rests_on = all.rests_on.or(best.rests_on);
@@ -540,7 +548,13 @@ impl Judge<'_, '_> {
 
     /// What a row stands on that speaks of the job as a whole.
     fn opening(&self) -> Vec<FactId> {
-        self.known.job.opened.iter().filter(|opened| opened.holds()).map(|opened| opened.fact).collect()
+        self.known
+            .job
+            .opened
+            .iter()
+            .filter(|opened| opened.holds())
+            .map(|opened| opened.fact)
+            .collect()
     }
 }
 

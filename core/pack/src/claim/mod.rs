@@ -121,6 +121,11 @@ impl ClaimInput<'_, '_> {
             .replace('\u{2060}', "")
     }
 
+    /// A date in its short form, for narrow columns.
+    fn day(&self, at: wythe_job::Moment) -> String {
+        wythe_guide::local_date(at, self.known.zone()).map_or_else(String::new, |date| date.to_string())
+    }
+
     fn when(&self, at: wythe_job::Moment) -> String {
         let date = wythe_guide::local_date(at, self.known.zone());
         date.map_or_else(String::new, |date| self.date(date))

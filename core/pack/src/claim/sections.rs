@@ -1,5 +1,5 @@
 use wythe_guide::figures::Figures;
-use wythe_guide::screen::figure_text;
+use wythe_guide::screen::{figure_text, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
@@ -29,10 +29,10 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             blocks.push(Block::Table(Table {
                 summary: words.get(&format!("stage-{}", stage.id)),
                 columns: vec![
-                    column("claim-column-asked", 4.0),
-                    column("claim-column-answer", 3.0),
-                    column("claim-column-usual", 1.8),
-                    column("claim-column-by", 2.2),
+                    column("claim-column-asked", 3.6),
+                    column("claim-column-answer", 2.7),
+                    column("claim-column-usual", 1.6),
+                    column("claim-column-by", 3.1),
                 ],
                 rows,
             }));
@@ -48,7 +48,6 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
 }
 
 fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
-    let sign = input.words.language().sign();
     let mut rows = Vec::new();
     for ask in input
         .known
@@ -59,20 +58,15 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
         for address in input.known.addresses(ask, &[]) {
             let (value, entries) = match input.known.standing(&address) {
                 Standing::Empty => continue,
-                Standing::Holds(entry) => (input.value(ask, &entry.body.value, sign), vec![entry]),
+                Standing::Holds(entry) => (input.value(&entry.body), vec![entry]),
                 Standing::Disagrees(entries) => {
-                    let values = entries
-                        .iter()
-                        .map(|entry| input.value(ask, &entry.body.value, sign));
+                    let values = entries.iter().map(|entry| input.value(&entry.body));
                     (values.collect::<Vec<_>>().join(" ≠ "), entries)
                 }
             };
             let by = entries.iter().map(|entry| {
                 let who = (input.name)(entry.body.measured.by.unwrap_or(entry.person));
-                format!(
-                    "{who}, {}",
-                    input.when(entry.body.measured.at.unwrap_or(entry.at))
-                )
+                format!("{who}, {}", input.day(entry.body.measured.at.unwrap_or(entry.at)))
             });
             let mut label = Rich::new().plain(input.words.get(&format!("ask-{}", ask.id)));
             if address.path.iter().any(|place| place.number > 1) {
@@ -202,6 +196,11 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
             &[("grade", &words.get(&format!("grade-{}", grade.code)))],
         );
         lines.push(text.as_str().into());
+    }
+    let passed_over = input.readiness.rows.iter().flat_map(|row| &row.passed_over);
+    if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| *fact == entry.fact) {
+        let text = words.with("claim-photo-passed-over", &[("why", &why_in_words(why, words))]);
+        lines.push(Rich::new().bold(text));
     }
     let who = (input.name)(entry.person);
     let file: String = original_name(body.original.digest, &body.original.media_type)
