@@ -2,6 +2,7 @@
 
 mod bodies;
 pub mod refused;
+mod values;
 
 use ed25519_dalek::SigningKey;
 use wythe_job::{
