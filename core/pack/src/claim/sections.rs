@@ -7,6 +7,7 @@ use crate::members::original_name;
 use crate::paper::{Align, Block, Column, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature, Table};
 
 use super::ClaimInput;
+use super::evidence::NOTHING;
 
 /// What was answered and photographed, stage by stage.
 pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
@@ -108,7 +109,7 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
 /// The range outside of which a figure is doubtful, in the ask's usual unit.
 fn usual(ask: &Ask) -> String {
     let (Some(least), Some(most)) = (ask.doubtful.least, ask.doubtful.most) else {
-        return String::new();
+        return NOTHING.to_owned();
     };
     match &ask.kind {
         AskKind::Quantity(dimension) => {
