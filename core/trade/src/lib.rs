@@ -19,6 +19,7 @@
 //! 6. Published check values in `tests/published/tests/NAME.rs`, properties beside the sum.
 
 pub mod compare;
+mod data;
 pub mod flue;
 pub mod form;
 pub mod gas;
