@@ -3,7 +3,7 @@
 //! The chain of EN 13384-1 (structure <https://dnaop.com/html/62710_8.html>, figures from memory) and the draft
 //! formula of the ASHRAE Handbook.
 
-use crate::constants::GRAVITY;
+use crate::constants::{GAS_CONSTANT, GRAVITY};
 use crate::friction::{Closure, Duct, Shape};
 use crate::gas::Mixture;
 use crate::quantities::{
@@ -34,9 +34,25 @@ pub fn draft(
     air: (&Mixture, ThermodynamicTemperature),
     gas: (&Mixture, ThermodynamicTemperature),
 ) -> Pressure {
-    let air = air.0.rho(barometer.value, air.1.value);
-    let gas = gas.0.rho(barometer.value, gas.1.value);
-    pressure(GRAVITY * height.value * (air - gas))
+    let constant = |mixture: &Mixture| GAS_CONSTANT / (mixture.grams_per_mole() / 1000.0);
+    draft_of_columns(
+        barometer,
+        height,
+        (constant(air.0), air.1),
+        (constant(gas.0), gas.1),
+    )
+}
+
+/// The same from the specific gas constants of both, J/(kg K).
+#[must_use]
+pub fn draft_of_columns(
+    barometer: Pressure,
+    height: Length,
+    air: (f64, ThermodynamicTemperature),
+    gas: (f64, ThermodynamicTemperature),
+) -> Pressure {
+    let lighter = 1.0 / (air.0 * air.1.value) - 1.0 / (gas.0 * gas.1.value);
+    pressure(GRAVITY * height.value * barometer.value * lighter)
 }
 
 /// Exhaust per heat input by the ASHRAE form for natural gas (from memory), kg per MJ gross:

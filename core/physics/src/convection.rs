@@ -31,34 +31,40 @@ pub(crate) struct Film {
     pub growth: f64,
 }
 
+/// Free convection alone.
 pub(crate) fn free(air: &Mixture, p: f64, wall: f64, bulk: f64) -> Film {
-    let film = 0.5 * (wall + bulk);
-    let transport = air.transport(film);
-    let k = transport.conductivity;
-    let rho = air.rho(p, film);
-    let group = GRAVITY * (wall - bulk).abs() * rho * rho * air.cp(film) / (film * transport.viscosity * k);
-    let h = 0.105 * k * libm::cbrt(group);
-    if h > STILL_AIR {
-        Film {
-            film: h,
-            growth: 1.0 / 3.0,
-        }
-    } else {
-        Film {
-            film: STILL_AIR,
-            growth: 0.0,
-        }
+    let (cube, growth) = free_cube(air, p, wall, bulk);
+    Film {
+        film: libm::cbrt(cube),
+        growth,
     }
 }
 
 /// Forced and free convection together: `(h_F^3 + h_N^3)^(1/3)` (from memory). The growth is that of the
 /// blend with the driving difference.
-pub(crate) fn blend(forced: f64, free: Film) -> Film {
-    let cube = free.film * free.film * free.film;
+pub(crate) fn blend(forced: f64, air: &Mixture, p: f64, wall: f64, bulk: f64) -> Film {
+    let (cube, growth) = free_cube(air, p, wall, bulk);
     let sum = forced * forced * forced + cube;
     Film {
         film: libm::cbrt(sum),
-        growth: free.growth * cube / sum,
+        growth: growth * cube / sum,
+    }
+}
+
+/// The cube of the free film and its growth.
+fn free_cube(air: &Mixture, p: f64, wall: f64, bulk: f64) -> (f64, f64) {
+    let film = 0.5 * (wall + bulk);
+    let transport = air.transport(film);
+    let k = 0.105 * transport.conductivity;
+    let rho = air.rho(p, film);
+    let difference = (wall - bulk).abs();
+    let group = GRAVITY * difference * rho * rho * air.cp(film)
+        / (film * transport.viscosity * transport.conductivity);
+    let cube = k * k * k * group;
+    if cube > STILL_AIR * STILL_AIR * STILL_AIR {
+        (cube, 1.0 / 3.0)
+    } else {
+        (STILL_AIR * STILL_AIR * STILL_AIR, 0.0)
     }
 }
 

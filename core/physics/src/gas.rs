@@ -221,9 +221,20 @@ impl Mixture {
             - self.enthalpy_at_reference
     }
 
-    /// The temperature in K at which the enthalpy is `h`, held to `low..high`.
+    /// The temperature in K at which the enthalpy is `h`, held to `low..high`. Newton's method; the heat
+    /// capacity hardly changes, so that it settles in four or five steps from anywhere.
     pub(crate) fn temperature_of(&self, h: f64, low: f64, high: f64) -> f64 {
-        crate::roots::bisect(low, high, |t| self.h(t) - h).unwrap_or(if h < self.h(low) { low } else { high })
+        let mut t = 0.5 * (low + high);
+        for _ in 0..50 {
+            let step = (self.h(t) - h) / self.cp(t);
+            let next = (t - step).max(low).min(high);
+            let moved = (next - t).abs();
+            t = next;
+            if moved < 1e-11 {
+                break;
+            }
+        }
+        t
     }
 
     /// Wilke: mu = sum_i x_i mu_i / sum_j x_j phi_ij, the same for k;

@@ -19,12 +19,14 @@
 //! 6. Published check values in `tests/published/tests/NAME.rs`, properties beside the sum.
 
 pub mod compare;
+pub mod customary;
 mod data;
 pub mod flue;
 pub mod form;
 pub mod gas;
 pub mod heat;
 pub mod notes;
+pub mod quantities;
 pub mod site;
 pub mod words;
 

@@ -338,7 +338,7 @@ fn segments(plan: &Plan, flow: &Flow, field: &Field) -> Vec<SegmentAnswer> {
         let (Some(bottom), Some(top)) = (cells.first(), cells.last()) else {
             continue;
         };
-        let count = f64::from(segment.cells);
+        let count = cells.len() as f64;
         let exhaust = cells
             .iter()
             .map(super::temperatures::Cell::exhaust_mean)

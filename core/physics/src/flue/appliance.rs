@@ -83,10 +83,7 @@ impl AppliancePlan {
             rated_density: exhaust.rho(STANDARD_PRESSURE, rated_temperature),
             rated_drop: appliance.pressure_drop.map(|d| d.value),
             internal_height: appliance.internal_height.value,
-            limits: (
-                appliance.air_ratio_min.unwrap_or(1.4),
-                appliance.air_ratio_max.unwrap_or(1.5 * appliance.air_ratio),
-            ),
+            limits: appliance.air_ratio_limits(),
         })
     }
 

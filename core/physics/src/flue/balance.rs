@@ -131,8 +131,8 @@ impl SegmentBalance {
     pub fn of(plan: &Plan, flow: &Flow, segment: &SegmentPlan, cells: &[Cell]) -> Self {
         let columns = Columns { plan, flow };
         let (exhaust_flux, air_flux) = columns.fluxes(segment);
-        let length = segment.length / f64::from(segment.cells);
-        let rise = segment.rise / f64::from(segment.cells);
+        let length = segment.length / cells.len() as f64;
+        let rise = segment.rise / cells.len() as f64;
         let mut sum = Self::default();
         for cell in cells {
             let exhaust = columns.exhaust(cell.exhaust_mean());

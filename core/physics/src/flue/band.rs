@@ -3,9 +3,8 @@
 use super::answer::{Brief, Status};
 use super::input::{FlueInput, Intake, Restrictor};
 use super::judgement::{Finding, Judged, Severity, Task, Verdict, judge, verdict};
-use super::operating::{Found, fixed, search};
+use super::operating::{Fields, Found, fixed, search};
 use super::plan::Plan;
-use super::temperatures::Field;
 use super::{AIR_RATIOS, Flue};
 use crate::constants::ICE_POINT;
 use crate::error::PhysicsError;
@@ -153,13 +152,13 @@ impl Flue {
                 .map(Restrictor::LossCoefficient);
         }
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut field = None;
+        let mut fields = None;
         let mut kept = Vec::with_capacity(draws);
         for _ in 0..draws {
             let uniforms = Drawn::ALL.map(|_| uniform(&mut random));
-            let outcome = Outcome::of(&middle, task, uniforms, &mut field);
+            let outcome = Outcome::of(&middle, task, uniforms, &mut fields);
             if outcome.is_err() {
-                field = None;
+                fields = None;
             }
             kept.extend(outcome);
         }
@@ -193,16 +192,16 @@ impl Outcome {
         middle: &FlueInput,
         task: BandTask,
         uniforms: [f64; 8],
-        field: &mut Option<Field>,
+        fields: &mut Option<Fields>,
     ) -> Result<Self, PhysicsError> {
         let (input, wall_factor) = drawn(middle, uniforms);
         let plan = Plan::with_wall_factor(&input, wall_factor)?;
-        let mut here = field.take().unwrap_or_else(|| Field::new(&plan));
+        let mut here = fields.take().unwrap_or_else(|| Fields::new(&plan));
         let found = match task {
             BandTask::At(air_ratio) => {
                 let drop = plan.appliance.rated_drop.unwrap_or(0.0);
                 let (settled, state) = fixed(&plan, air_ratio, drop)?;
-                here = settled;
+                here.fine = settled;
                 Found {
                     status: Status::Fixed,
                     state,
@@ -210,8 +209,8 @@ impl Outcome {
             }
             BandTask::OperatingPoint | BandTask::RestrictorFor(_) => search(&plan, &mut here)?,
         };
-        let brief = found.state.brief(&plan, &here)?;
-        *field = Some(here);
+        let brief = found.state.brief(&plan, &here.fine)?;
+        *fields = Some(here);
         Ok(Self {
             uniforms,
             status: found.status,

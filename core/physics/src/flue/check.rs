@@ -74,12 +74,18 @@ fn appliance(input: &FlueInput) -> Checked {
     }
     if let Some(ratio) = appliance.air_ratio_max {
         within("appliance/air_ratio_max", ratio, low, 100.0, "")?;
-        if appliance.air_ratio_min.is_some_and(|least| least > ratio) {
-            return Err(PhysicsError::inconsistent(
-                "appliance/air_ratio_max",
-                "the largest air ratio lies below the smallest. Look at both in the manual.",
-            ));
-        }
+    }
+    let (least, most) = appliance.air_ratio_limits();
+    if least > most {
+        let field = if appliance.air_ratio_max.is_some() {
+            "air_ratio_max"
+        } else {
+            "air_ratio_min"
+        };
+        return Err(PhysicsError::inconsistent(
+            format!("appliance/{field}"),
+            "the largest air ratio lies below the smallest. Look at both in the manual.",
+        ));
     }
     Ok(())
 }

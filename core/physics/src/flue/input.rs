@@ -227,6 +227,17 @@ impl Default for Options {
     }
 }
 
+impl Appliance {
+    /// The smallest and the largest air ratio, given or assumed.
+    #[must_use]
+    pub fn air_ratio_limits(&self) -> (f64, f64) {
+        (
+            self.air_ratio_min.unwrap_or(1.4),
+            self.air_ratio_max.unwrap_or(1.5 * self.air_ratio),
+        )
+    }
+}
+
 impl Liner {
     /// A liner of this inside diameter with the usual figures for a flexible corrugated one: 1 mm thick
     /// overall, 2 mm rough, straight, bare.

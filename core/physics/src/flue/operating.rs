@@ -5,7 +5,7 @@ use super::appliance::Flow;
 use super::balance::Balance;
 use super::plan::Plan;
 use super::profile::points;
-use super::temperatures::Field;
+use super::temperatures::{Cut, Field};
 use super::{AIR_RATIOS, Flue};
 use crate::error::PhysicsError;
 use crate::quantities::{Pressure, length, pressure};
@@ -17,13 +17,16 @@ use crate::roots::{End, brent};
 /// which is the first crossing met from above.
 const GRID: [f64; 12] = [40.0, 20.0, 12.0, 8.0, 5.5, 4.0, 3.0, 2.2, 1.7, 1.35, 1.15, 1.0];
 
-/// Largest moves at which temperatures count as settled, K: for the sign of the balance, on the way to the
-/// root, and for figures that are shown.
-const ROUGH: f64 = 1e-2;
+/// Largest moves at which temperatures count as settled, K: for the sign of the balance, for its root with
+/// coarse cells, for a sign that is doubtful, and for figures that are shown. One kelvin is a few tenths of a
+/// pascal, and what is still to move is a fifth of what last moved.
+const ROUGH: f64 = 0.2;
+const NEAR: f64 = 1e-4;
 const FINE: f64 = 1e-6;
 const FINAL: f64 = 1e-9;
-/// How well the air ratio is found.
+/// How well the air ratio is found, at last and with coarse cells.
 const AIR_RATIO_TOLERANCE: f64 = 1e-8;
+const COARSE_TOLERANCE: f64 = 1e-4;
 
 /// Temperatures and pressures at one air ratio.
 pub(super) struct State {
@@ -37,18 +40,25 @@ pub(super) struct Found {
     pub state: State,
 }
 
+/// Temperatures with coarse and with fine cells, kept from one search to the next because they begin close
+/// to the answer.
+pub(super) struct Fields {
+    coarse: Field,
+    pub fine: Field,
+}
+
 impl Flue {
     /// Finds the air ratio at which draft and wind are used up.
     ///
     /// # Errors
     /// `missing` without a pressure drop of the appliance; `not_converged`.
     pub fn operating_point(&self) -> Result<Answer, PhysicsError> {
-        let mut field = Field::new(&self.plan);
-        let found = search(&self.plan, &mut field)?;
+        let mut fields = Fields::new(&self.plan);
+        let found = search(&self.plan, &mut fields)?;
         Answer::of(
             &self.plan,
             &found.state.flow,
-            &field,
+            &fields.fine,
             &found.state.balance,
             found.status,
         )
@@ -191,59 +201,167 @@ pub(super) fn fixed(plan: &Plan, air_ratio: f64, drop: f64) -> Result<(Field, St
             unit: "",
         });
     }
-    let mut field = Field::new(plan);
+    let mut field = Field::new(plan, Cut::Fine);
     let state = State::at(plan, &mut field, air_ratio, drop, FINAL)?;
     Ok((field, state))
 }
 
-/// Finds the operating point; `field` is left at its temperatures.
-pub(super) fn search(plan: &Plan, field: &mut Field) -> Result<Found, PhysicsError> {
+/// Finds the operating point; the fine field is left at its temperatures.
+pub(super) fn search(plan: &Plan, fields: &mut Fields) -> Result<Found, PhysicsError> {
     let drop = rated_drop(plan)?;
-    let mut above: Option<End> = None;
-    let mut bracket: Option<(End, End)> = None;
-    for air_ratio in GRID {
-        let f = rough_balance(plan, field, air_ratio, drop)?;
-        let here = End { x: air_ratio, f };
-        if f >= 0.0 {
-            let Some(above) = above else {
-                let state = State::at(plan, field, air_ratio, drop, FINAL)?;
-                return Ok(Found {
-                    status: Status::OutOfRange,
-                    state,
-                });
-            };
-            bracket = Some((here, above));
-            break;
+    let lowest = *AIR_RATIOS.start();
+    let (below, above) = match first_crossing(|air_ratio| fields.sign(plan, air_ratio, drop))? {
+        Crossing::Above(air_ratio) => {
+            let state = State::at(plan, &mut fields.fine, air_ratio, drop, FINAL)?;
+            return Ok(Found {
+                status: Status::OutOfRange,
+                state,
+            });
         }
-        above = Some(here);
-    }
-    let Some((below, above)) = bracket else {
-        let state = State::at(plan, field, *AIR_RATIOS.start(), drop, FINAL)?;
-        return Ok(Found {
-            status: Status::InsufficientDraft,
-            state,
-        });
+        Crossing::None => {
+            let state = State::at(plan, &mut fields.fine, lowest, drop, FINAL)?;
+            return Ok(Found {
+                status: Status::InsufficientDraft,
+                state,
+            });
+        }
+        Crossing::Between(below, above) => (below, above),
     };
-    let status =
-        if below.x > *AIR_RATIOS.start() && rough_balance(plan, field, *AIR_RATIOS.start(), drop)? < 0.0 {
-            Status::OkStartSensitive
-        } else {
-            Status::Ok
-        };
-    let air_ratio = brent(below, above, AIR_RATIO_TOLERANCE, |air_ratio| {
-        State::at(plan, field, air_ratio, drop, FINE).map(|state| state.balance.total)
-    })?;
-    let state = State::at(plan, field, air_ratio, drop, FINAL)?;
+    let nearby = root_with_coarse_cells(plan, &mut fields.coarse, below, above, drop)?;
+    let sensitive = below.x > lowest && fields.sign(plan, lowest, drop)? < 0.0;
+    let status = if sensitive {
+        Status::OkStartSensitive
+    } else {
+        Status::Ok
+    };
+    if let Some(state) = polished(plan, &mut fields.fine, nearby, (below, above), drop)? {
+        return Ok(Found { status, state });
+    }
+    let air_ratio = careful(plan, &mut fields.fine, drop)?;
+    let state = State::at(plan, &mut fields.fine, air_ratio, drop, FINAL)?;
     Ok(Found { status, state })
 }
 
-/// The balance at an air ratio, settled as far as its sign needs.
-fn rough_balance(plan: &Plan, field: &mut Field, air_ratio: f64, drop: f64) -> Result<f64, PhysicsError> {
-    let rough = State::at(plan, field, air_ratio, drop, ROUGH)?.balance;
-    if rough.total.abs() > 0.02 * rough.scale() {
-        return Ok(rough.total);
+/// Where the balance, looked at downwards over the grid, first stops being negative.
+enum Crossing {
+    /// It is not negative at the largest air ratio.
+    Above(f64),
+    /// Between these two.
+    Between(End, End),
+    /// Nowhere.
+    None,
+}
+
+fn first_crossing(
+    mut balance: impl FnMut(f64) -> Result<f64, PhysicsError>,
+) -> Result<Crossing, PhysicsError> {
+    let mut above: Option<End> = None;
+    for x in GRID {
+        let f = balance(x)?;
+        match above {
+            None if f >= 0.0 => return Ok(Crossing::Above(x)),
+            Some(above) if f >= 0.0 => return Ok(Crossing::Between(End { x, f }, above)),
+            _ => above = Some(End { x, f }),
+        }
     }
-    Ok(State::at(plan, field, air_ratio, drop, FINE)?.balance.total)
+    Ok(Crossing::None)
+}
+
+/// An air ratio, and the slope of the balance there.
+#[derive(Clone, Copy)]
+struct Nearby {
+    x: f64,
+    slope: f64,
+}
+
+fn root_with_coarse_cells(
+    plan: &Plan,
+    field: &mut Field,
+    below: End,
+    above: End,
+    drop: f64,
+) -> Result<Nearby, PhysicsError> {
+    let (mut low, mut high) = (below, above);
+    let x = brent(below, above, COARSE_TOLERANCE, |x| {
+        let f = State::at(plan, field, x, drop, NEAR)?.balance.total;
+        if f >= 0.0 {
+            low = End { x, f }
+        } else {
+            high = End { x, f }
+        }
+        Ok(f)
+    })?;
+    Ok(Nearby {
+        x,
+        slope: (high.f - low.f) / (high.x - low.x),
+    })
+}
+
+/// From the root with coarse cells, a few steps of the secant with fine ones. `None` when they lead out of the
+/// bracket or nowhere: the flue is then one for [`careful`].
+fn polished(
+    plan: &Plan,
+    field: &mut Field,
+    nearby: Nearby,
+    bracket: (End, End),
+    drop: f64,
+) -> Result<Option<State>, PhysicsError> {
+    let Nearby { mut x, mut slope } = nearby;
+    let mut step: f64 = 0.01;
+    let mut before = 0.0;
+    for round in 0..12 {
+        let tolerance = (0.1 * step.abs()).clamp(FINAL, 1e-3);
+        let f = State::at(plan, field, x, drop, tolerance)?.balance.total;
+        if round > 0 {
+            slope = (f - before) / step;
+        }
+        before = f;
+        step = -f / slope;
+        if !(slope < 0.0 && (bracket.0.x..=bracket.1.x).contains(&(x + step))) {
+            return Ok(None);
+        }
+        x += step;
+        if step.abs() < AIR_RATIO_TOLERANCE {
+            return State::at(plan, field, x, drop, FINAL).map(Some);
+        }
+    }
+    Ok(None)
+}
+
+/// Grid and root with fine cells only. Gives the air ratio.
+fn careful(plan: &Plan, field: &mut Field, drop: f64) -> Result<f64, PhysicsError> {
+    let mut balance = |x| State::at(plan, field, x, drop, FINE).map(|state| state.balance.total);
+    match first_crossing(&mut balance)? {
+        Crossing::Above(air_ratio) => Ok(air_ratio),
+        Crossing::None => Ok(*AIR_RATIOS.start()),
+        Crossing::Between(below, above) => brent(below, above, AIR_RATIO_TOLERANCE, balance),
+    }
+}
+
+impl Fields {
+    pub fn new(plan: &Plan) -> Self {
+        Self {
+            coarse: Field::new(plan, Cut::Coarse),
+            fine: Field::new(plan, Cut::Fine),
+        }
+    }
+
+    /// The balance at an air ratio, settled as far as its sign needs.
+    fn sign(&mut self, plan: &Plan, air_ratio: f64, drop: f64) -> Result<f64, PhysicsError> {
+        let sees = [
+            (&mut self.coarse, ROUGH, 0.05),
+            (&mut self.fine, 0.05 * ROUGH, 0.002),
+        ];
+        for (field, tolerance, doubtful) in sees {
+            let rough = State::at(plan, field, air_ratio, drop, tolerance)?.balance;
+            if rough.total.abs() > doubtful * rough.scale() {
+                return Ok(rough.total);
+            }
+        }
+        Ok(State::at(plan, &mut self.fine, air_ratio, drop, FINE)?
+            .balance
+            .total)
+    }
 }
 
 fn rated_drop(plan: &Plan) -> Result<f64, PhysicsError> {

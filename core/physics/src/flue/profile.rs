@@ -23,7 +23,7 @@ pub(super) fn points(plan: &Plan, flow: &Flow, field: &Field) -> Result<Vec<Poin
     let mut points = Vec::with_capacity(field.segments.iter().map(|cells| cells.len() + 1).sum());
     let (mut along, mut height) = (0.0, 0.0);
     for (segment, cells) in plan.segments.iter().zip(&field.segments) {
-        let count = f64::from(segment.cells);
+        let count = cells.len() as f64;
         let mut at = |share: f64, exhaust: f64, air: f64, walls: Walls| -> Result<(), PhysicsError> {
             let local = settled(plan, flow, segment, exhaust, air, walls)?;
             points.push(Point {

@@ -12,11 +12,14 @@ use crate::two_stream::Conductances;
 
 use std::f64::consts::PI;
 
+/// More cells than a flue of the greatest length has with the shortest cell.
+const MOST_CELLS: usize = 25_000;
+
 #[derive(Debug, Clone)]
 pub(super) struct SegmentPlan {
     pub length: f64,
     pub rise: f64,
-    pub cells: u32,
+    pub cells: usize,
     /// Surroundings of the network, K: the ambient, or the temperature at which the tile is held.
     outside: f64,
     pub exhaust_diameter: f64,
@@ -224,7 +227,7 @@ impl SegmentPlan {
         if !plan.natural_convection {
             return Link::steady(forced * perimeter);
         }
-        let film = blend(forced, free(&plan.air, plan.pressure, wall, air));
+        let film = blend(forced, &plan.air, plan.pressure, wall, air);
         Link::growing(film.film * perimeter, film.growth)
     }
 }
@@ -313,11 +316,12 @@ fn moved(old: Walls, new: Walls) -> f64 {
 }
 
 /// How many cells a length is cut into.
-fn cells(length: f64, longest: f64) -> u32 {
-    let wanted = libm::ceil(length / longest - 1e-9).clamp(1.0, 100_000.0);
+fn cells(length: f64, longest: f64) -> usize {
     let mut cells = 1;
-    while f64::from(cells) < wanted {
+    let mut cut = longest * (1.0 + 1e-9);
+    while cut < length && cells < MOST_CELLS {
         cells += 1;
+        cut += longest;
     }
     cells
 }

@@ -15,6 +15,22 @@ use crate::two_stream::{Capacities, Scattering};
 const PATIENCE: u32 = 40;
 const MOST_ROUNDS: u32 = 400;
 
+/// How finely a flue is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Cut {
+    Fine,
+    Coarse,
+}
+
+impl Cut {
+    fn cells(self, fine: usize) -> usize {
+        match self {
+            Self::Fine => fine,
+            Self::Coarse => fine.div_ceil(4),
+        }
+    }
+}
+
 /// One cell: temperatures at its ends (K) and what was found in it.
 #[derive(Debug, Clone)]
 pub(super) struct Cell {
@@ -55,7 +71,9 @@ pub(super) struct Field {
 }
 
 impl Field {
-    pub fn new(plan: &Plan) -> Self {
+    /// The flue cut into the cells of its plan, or into one for each four of them: coarse cells show the sign
+    /// of the balance at a quarter of the cost.
+    pub fn new(plan: &Plan, cut: Cut) -> Self {
         let flow = Flow::of(plan, 2.0);
         let outdoor = plan.outdoor;
         let flue_temperature = plan.appliance.flue_temperature(&flow, &plan.air, outdoor);
@@ -79,7 +97,7 @@ impl Field {
                 capacities,
                 sweep,
             };
-            (0..segment.cells).map(|_| cell.clone()).collect()
+            (0..cut.cells(segment.cells)).map(|_| cell.clone()).collect()
         });
         Self {
             segments: segments.collect(),
@@ -121,7 +139,7 @@ impl Field {
         let (mut by_air, mut own) = (0.0, self.flue_temperature);
         let mut moved = 0.0;
         for (segment, cells) in plan.segments.iter().zip(&mut self.segments) {
-            let length = segment.length / f64::from(segment.cells);
+            let length = segment.length / cells.len() as f64;
             for cell in cells {
                 let was = cell.local.walls;
                 renew(cell, segment, plan, flow, was, length);

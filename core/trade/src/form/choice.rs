@@ -81,12 +81,12 @@ pub(crate) use choice;
 
 /// Declares an object whose keys hang on the word behind one key:
 /// `tagged! { /// doc pub enum Input by "task" { /// doc Size(Size) = "size_for_input", ... } }`.
-/// A key that belongs to another word is `unknown_key`.
-#[allow(unused_macros, reason = "only the groups whose keys hang on a task need it")]
+/// A key that belongs to another word is `unknown_key`. With `by "task" or "size_for_input"` an absent key
+/// stands for that word.
 macro_rules! tagged {
     (
         $(#[$meta:meta])*
-        pub enum $name:ident by $tag:literal {
+        pub enum $name:ident by $tag:literal $(or $default:literal)? {
             $( $(#[$variant_meta:meta])* $variant:ident($record:ty) = $word:literal ),* $(,)?
         }
     ) => {
@@ -102,7 +102,10 @@ macro_rules! tagged {
                 at: &$crate::form::Pointer,
                 _: &$crate::form::Rule,
             ) -> Result<Self, $crate::form::Refusal> {
-                let word = value.get($tag).and_then(serde_json::Value::as_str).map(str::trim);
+                let word = match value.get($tag) {
+                    None | Some(serde_json::Value::Null) => [$( $default )?].first().copied(),
+                    Some(word) => word.as_str().map(str::trim),
+                };
                 match word {
                     $( Some($word) => {
                         let mut keys = vec![$tag];
@@ -129,9 +132,10 @@ macro_rules! tagged {
             }
 
             fn schema(_: &$crate::form::Rule) -> serde_json::Value {
+                let fallback: &[&str] = &[$( $default )?];
                 let branches: Vec<serde_json::Value> = vec![ $( {
                     let mut object = $crate::form::Described::default();
-                    object.add($tag, serde_json::json!({ "const": $word }), false);
+                    object.add($tag, serde_json::json!({ "const": $word }), fallback.contains(&$word));
                     <$record as $crate::form::Record>::describe(&mut object);
                     object.finish()
                 } ),* ];
@@ -140,5 +144,4 @@ macro_rules! tagged {
         }
     };
 }
-#[allow(unused_imports, reason = "only the groups whose keys hang on a task need it")]
 pub(crate) use tagged;

@@ -171,6 +171,32 @@ impl Field for u32 {
     }
 }
 
+/// The largest whole number that every JSON reader holds exactly.
+const LARGEST_WHOLE: u64 = 1 << 53;
+
+impl Field for u64 {
+    fn read(value: &Value, at: &Pointer, rule: &Rule) -> Result<Self, Refusal> {
+        refuse_outside(bare(value, at)?, at, rule)?;
+        value
+            .as_u64()
+            .filter(|whole| *whole <= LARGEST_WHOLE)
+            .ok_or_else(|| {
+                Refusal::out_of_range(
+                    at,
+                    format!("A whole number from 0 to {LARGEST_WHOLE} is needed here, without a fraction."),
+                )
+            })
+    }
+
+    fn schema(rule: &Rule) -> Value {
+        let mut schema = json!({ "type": "integer", "minimum": 0, "maximum": LARGEST_WHOLE });
+        if rule.bounds.is_some() {
+            schema = bounded(schema, rule);
+        }
+        schema
+    }
+}
+
 fn bare(value: &Value, at: &Pointer) -> Result<f64, Refusal> {
     value.as_f64().filter(|number| number.is_finite()).ok_or_else(|| {
         Refusal::new(

@@ -30,7 +30,5 @@ pub use refusal::{Refusal, RefusalCode};
 pub use registry::{Entry, Reckoning, read_input};
 pub use rule::{Fallback, Rule, any, items, over, within};
 
-pub(crate) use choice::choice;
-#[allow(unused_imports, reason = "only the groups whose keys hang on a task need it")]
-pub(crate) use choice::tagged;
+pub(crate) use choice::{choice, tagged};
 pub(crate) use object::input;

@@ -32,6 +32,8 @@ pub enum RefusalCode {
     TooMany,
     /// Two inputs that can't both be true.
     Inconsistent,
+    /// A sum that does not settle within the bounds of its method.
+    NotConverged,
     /// No JSON object.
     NotJson,
     /// No reckoning of that name.
@@ -55,6 +57,7 @@ impl RefusalCode {
             Self::EmptyList => "empty_list",
             Self::TooMany => "too_many",
             Self::Inconsistent => "inconsistent",
+            Self::NotConverged => "not_converged",
             Self::NotJson => "not_json",
             Self::UnknownReckoning => "unknown_reckoning",
         }
