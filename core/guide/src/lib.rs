@@ -7,9 +7,11 @@
 //! other; [`figures`] fills the reckonings from it; [`screen`] describes what a person sees.
 
 mod ask;
+mod ask_file;
 mod calendar;
 mod condition;
 mod entry;
+mod evidence;
 pub mod figures;
 mod guide;
 mod known;
@@ -17,6 +19,7 @@ mod load;
 mod programme;
 pub mod readiness;
 pub mod screen;
+mod stages_file;
 mod stops;
 mod wall;
 mod words;
@@ -29,7 +32,8 @@ pub use figures::{FiguresPlan, Source};
 pub use guide::{Event, Guide};
 pub use known::{Answer, Known, Standing};
 pub use load::LoadFault;
-pub use programme::{Deadline, Evidence, Programme, Requirement};
+pub use evidence::{Evidence, OnceOf};
+pub use programme::{Deadline, Labels, Programme, Requirement};
 pub use readiness::{Basis, Elsewhere, Readiness, Row, State, Why};
 pub use stops::{LiftedBy, OpenStop, Stop, open_stops};
 pub use wall::{Brick, in_words, row_label, wall_of};
