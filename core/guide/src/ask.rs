@@ -32,7 +32,7 @@ pub struct Group {
 pub enum AskKind {
     /// A measured quantity.
     Quantity(Dimension),
-    /// A plain number with what it counts: `ppm`, `percent`.
+    /// A plain number with what it counts: `ppm`, `percent`, `in_12` for the pitch of a roof.
     Number(String),
     /// One of these.
     Choice(Vec<String>),
@@ -112,6 +112,8 @@ pub struct Ask {
     pub refused: Range,
     /// Outside of this an entry is kept and marked doubtful.
     pub doubtful: Range,
+    /// Narrower bounds where a condition holds, such as one fuel or the other; the first that holds.
+    pub usual_when: Vec<(Condition, Range)>,
     /// Where the bounds come from: a source, `common practice`, or `from memory`.
     pub mark: Option<String>,
     /// How far two measurements may differ without a disagreement, in the base unit.
@@ -128,4 +130,40 @@ pub struct Ask {
     pub roof: bool,
     /// Something done that cannot be undone: held while a stop blocks its stage.
     pub act: bool,
+}
+
+impl AskKind {
+    /// Whether it is answered by typing or choosing.
+    #[must_use]
+    pub fn is_typed(&self) -> bool {
+        !matches!(self, Self::Photo | Self::Paper | Self::Signature(_))
+    }
+
+    /// Whether a figure is typed: what costs gloves and daylight on a roof.
+    #[must_use]
+    pub fn is_figure(&self) -> bool {
+        matches!(self, Self::Quantity(_) | Self::Number(_) | Self::Count)
+    }
+
+    /// Its name for a shell: `length`, `yes_no`, `choice`, `photo` ...
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Quantity(dimension) => dimension.code(),
+            Self::Number(unit) => unit,
+            Self::Choice(_) => "choice",
+            Self::YesNo => "yes_no",
+            Self::Count => "count",
+            Self::Text => "text",
+            Self::Date => "date",
+            Self::Span => "span",
+            Self::Money => "money",
+            Self::Place => "place",
+            Self::Person => "person",
+            Self::List => "list",
+            Self::Photo => "photo",
+            Self::Paper => "paper",
+            Self::Signature(_) => "signature",
+        }
+    }
 }

@@ -30,6 +30,14 @@ pub struct Condition {
     pub above_ask: Option<String>,
     /// The figure, or the date, is below that of another ask.
     pub below_ask: Option<String>,
+    /// The figure is above that of each of these asks; one that is not answered is not above.
+    #[serde(default)]
+    pub above_each: Vec<String>,
+    /// The choice or text is another than that of this ask. Holds only where both are answered.
+    pub differs_from: Option<String>,
+    /// The date lies before the day for which the job is looked at.
+    #[serde(default)]
+    pub past: bool,
     /// These figures carry this finding.
     pub figures: Option<String>,
     /// The finding's code.
@@ -95,6 +103,15 @@ impl Condition {
         if let Some(wanted) = &self.is {
             return is(value, wanted);
         }
+        if let Some(other) = &self.differs_from {
+            let others = known.values(other, scope);
+            return others.first().is_some_and(|other| differs(value, other));
+        }
+        if self.past {
+            let Value::Date(text) = value else { return false };
+            let date = crate::calendar::read_date(text);
+            return date.zip(known.today).is_some_and(|(date, today)| date < today);
+        }
         let other = |ask: &str| known.values(ask, scope).first().and_then(|value| measure(value));
         let Some(figure) = measure(value) else {
             return false;
@@ -114,6 +131,45 @@ impl Condition {
                 .below_ask
                 .as_ref()
                 .is_none_or(|ask| other(ask).is_some_and(|limit| figure < limit - slack(limit)))
+            && self
+                .above_each
+                .iter()
+                .all(|ask| other(ask).is_some_and(|limit| figure > limit + slack(limit)))
+    }
+
+    /// Whether it says itself something of an ask or of figures, and not only by its parts.
+    pub(crate) fn says_something(&self) -> bool {
+        self.ask.is_some() || self.figures.is_some()
+    }
+
+    /// How many comparisons it makes with its own ask.
+    pub(crate) fn comparisons(&self) -> usize {
+        let figures = [
+            &self.at_least,
+            &self.above,
+            &self.at_most,
+            &self.below,
+            &self.above_ask,
+            &self.below_ask,
+        ];
+        let measured = figures.into_iter().any(Option::is_some) || !self.above_each.is_empty();
+        let others = [
+            self.is.is_some(),
+            self.missing,
+            self.present,
+            self.past,
+            self.differs_from.is_some(),
+            measured,
+        ];
+        others.into_iter().filter(|said| *said).count()
+    }
+
+    /// Every part of the condition, itself first.
+    pub(crate) fn visit_parts<'c>(&'c self, visit: &mut dyn FnMut(&'c Self)) {
+        visit(self);
+        for part in self.all.iter().chain(&self.any).chain(self.not.as_deref()) {
+            part.visit_parts(visit);
+        }
     }
 
     /// Every part of the condition, itself first.
@@ -137,6 +193,16 @@ fn is(value: &Value, wanted: &str) -> bool {
         Value::Text(text) => text.trim().eq_ignore_ascii_case(wanted),
         _ => false,
     }
+}
+
+fn differs(one: &Value, other: &Value) -> bool {
+    let plain = |value: &Value| match value {
+        Value::Choice(text) | Value::Text(text) => Some(text.trim().to_lowercase()),
+        _ => None,
+    };
+    plain(one)
+        .zip(plain(other))
+        .is_some_and(|(one, other)| one != other)
 }
 
 /// The figure of a value, for comparing: base units; days for dates; seconds for spans.

@@ -5,6 +5,7 @@ use wythe_units::{DecimalSign, Dimension, Style, System, read, read_back, show};
 use crate::ask::{Ask, AskKind};
 use crate::calendar::read_date;
 use crate::condition::measure;
+use crate::words::Language;
 
 /// What was understood of a typed entry.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,7 +111,7 @@ pub fn read_entry(ask: &Ask, typed: &str, locale: &str) -> Result<Entry, EntryRe
     if let AskKind::Quantity(dimension) = ask.kind {
         return read_quantity(ask, dimension, text, measured);
     }
-    let value = read_plain(ask, text)?;
+    let value = read_plain(ask, text, locale)?;
     let figure = measure(&value);
     let shown = |bound: Option<f64>| bound.map(|bound| bound.to_string());
     if let Some(figure) = figure
@@ -185,7 +186,7 @@ fn may_be_negative(dimension: Dimension) -> bool {
     )
 }
 
-fn read_plain(ask: &Ask, text: &str) -> Result<Value, EntryRefusal> {
+fn read_plain(ask: &Ask, text: &str, locale: &str) -> Result<Value, EntryRefusal> {
     let unreadable = |example| EntryRefusal::Unreadable {
         typed: text.chars().take(60).collect(),
         example,
@@ -193,12 +194,21 @@ fn read_plain(ask: &Ask, text: &str) -> Result<Value, EntryRefusal> {
     match &ask.kind {
         AskKind::Quantity(_) => Err(unreadable("11 3/8 in")),
         AskKind::Number(unit) => {
+            let spoken = unit.replace('_', " ");
             let number = text
                 .strip_suffix(unit.as_str())
+                .or_else(|| text.strip_suffix(spoken.as_str()))
                 .or_else(|| text.strip_suffix('%'))
                 .unwrap_or(text)
                 .trim();
-            let figure = number
+            // A comma is a decimal sign only where the person's language has it so.
+            let comma = Language::from_tag(locale).is_some_and(|tongue| tongue.sign() == DecimalSign::Comma);
+            let plain = if comma {
+                number.replace(',', ".")
+            } else {
+                number.to_owned()
+            };
+            let figure = plain
                 .parse::<f64>()
                 .ok()
                 .filter(|figure| figure.is_finite() && *figure >= 0.0);
@@ -357,7 +367,11 @@ pub fn show_value(value: &Value, sign: DecimalSign) -> String {
 
 fn show_quantity(dimension: &str, si: f64, sign: DecimalSign) -> String {
     let Some(dimension) = Dimension::from_code(dimension) else {
-        return format!("{si} {dimension}");
+        let number = match sign {
+            DecimalSign::Point => si.to_string(),
+            DecimalSign::Comma => si.to_string().replace('.', ","),
+        };
+        return format!("{number} {}", dimension.replace('_', " "));
     };
     let both: Vec<String> = [System::Customary, System::Metric]
         .into_iter()

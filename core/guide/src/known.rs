@@ -2,7 +2,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use wythe_job::{Address, Causality, Entry, FactId, Held, Job, Place, Value};
 
-use crate::ask::{Ask, AskKind, Careful};
+use crate::ask::{Ask, AskKind, Careful, Range};
+use crate::calendar::Date;
 use crate::condition::{Scope, measure};
 use crate::guide::Guide;
 
@@ -15,6 +16,8 @@ pub struct Known<'a> {
     pub job: &'a Job,
     /// What came before what.
     pub causality: &'a Causality,
+    /// The day at the site for which it is looked at, where one was said.
+    pub today: Option<Date>,
     findings: BTreeMap<String, BTreeSet<String>>,
 }
 
@@ -46,8 +49,16 @@ impl<'a> Known<'a> {
             guide,
             job,
             causality,
+            today: None,
             findings: BTreeMap::new(),
         }
+    }
+
+    /// The same, looked at on a day at the site: what has lapsed by then is seen.
+    #[must_use]
+    pub fn on(mut self, today: Date) -> Self {
+        self.today = Some(today);
+        self
     }
 
     /// Takes note of the findings of figures, by the figures' id in the guide.
@@ -134,6 +145,19 @@ impl<'a> Known<'a> {
     #[must_use]
     pub fn applies(&self, ask: &Ask, path: &[Place]) -> bool {
         ask.when.as_ref().is_none_or(|when| when.holds(self, path))
+    }
+
+    /// Between which bounds an answer is usual in this job.
+    #[must_use]
+    pub fn usual<'g>(&self, ask: &'g Ask, path: &[Place]) -> &'g Range {
+        let here = ask.usual_when.iter().find(|(when, _)| when.holds(self, path));
+        here.map_or(&ask.doubtful, |(_, range)| range)
+    }
+
+    /// Whether an answer is outside of what is usual in this job.
+    #[must_use]
+    pub fn is_doubtful(&self, ask: &Ask, path: &[Place], value: &Value) -> bool {
+        measure(value).is_some_and(|figure| self.usual(ask, path).misses(figure))
     }
 
     /// How an ask stands at an address.

@@ -43,6 +43,15 @@ impl File<'_> {
         1 + self.text.bytes().take(at).filter(|byte| *byte == b'\n').count()
     }
 
+    /// The line on which a key of the file's head stands.
+    pub fn line_of_key(&self, key: &str) -> usize {
+        let is_key = |line: &str| {
+            let rest = line.trim_start().strip_prefix(key);
+            rest.is_some_and(|rest| rest.trim_start().starts_with('='))
+        };
+        self.text.lines().position(is_key).map_or(1, |place| place + 1)
+    }
+
     /// Reads the whole file as one thing whose lists are read by [`File::items`].
     pub fn head<T: DeserializeOwned>(&self) -> Result<T, LoadFault> {
         toml::from_str(self.text).map_err(|wrong| {
@@ -74,6 +83,15 @@ fn tidy(message: &str) -> String {
     }
     if let Some(rest) = message.strip_prefix("missing field ") {
         return format!("the key {rest} is missing");
+    }
+    if let Some(rest) = message.strip_prefix("duplicate key") {
+        return format!("this key stands twice{rest}; leave one of them out");
+    }
+    if let Some(rest) = message.strip_prefix("invalid type: ") {
+        return format!("found {}", rest.replace(", expected", "; write"));
+    }
+    if let Some(rest) = message.strip_prefix("invalid value: ") {
+        return format!("found {}", rest.replace(", expected", "; write"));
     }
     if let Some(rest) = message.strip_prefix("unknown variant ") {
         return format!(
@@ -158,19 +176,50 @@ fn settle_part(part: &mut Condition, kind_of: &dyn Fn(&str) -> Option<AskKind>) 
     if part.figures.is_some() != part.finding.is_some() {
         return Err("figures and finding go together in a condition".to_owned());
     }
-    for other in part.above_ask.iter().chain(&part.below_ask) {
+    let others = part
+        .above_ask
+        .iter()
+        .chain(&part.below_ask)
+        .chain(&part.above_each);
+    for other in others.chain(&part.differs_from) {
         kind_of(other).ok_or_else(|| format!("there is no ask \"{other}\""))?;
     }
     let Some(ask) = &part.ask else {
         let empty =
             part.figures.is_none() && part.all.is_empty() && part.any.is_empty() && part.not.is_none();
-        return if empty {
-            Err("a condition names an ask, figures, or all, any, not".to_owned())
-        } else {
-            Ok(())
-        };
+        if empty {
+            return Err("a condition names an ask, figures, or all, any, not".to_owned());
+        }
+        if part.comparisons() > 0 {
+            return Err(
+                "a comparison needs the ask that it compares: write ask = \"…\" beside it".to_owned(),
+            );
+        }
+        return Ok(());
     };
     let kind = kind_of(ask).ok_or_else(|| format!("there is no ask \"{ask}\""))?;
+    match part.comparisons() {
+        1 => {}
+        0 => {
+            return Err(format!(
+                "say what {ask} has to be: write is, at_least, above, at_most, below, missing or present"
+            ));
+        }
+        _ => {
+            return Err(format!(
+                "{ask} is compared in more than one way at once; split it into parts of all = [ … ]"
+            ));
+        }
+    }
+    let is_words = matches!(kind, AskKind::Choice(_) | AskKind::Text);
+    if part.differs_from.is_some() && !is_words {
+        return Err(format!(
+            "{ask} is no text or choice; compare it with above_ask or below_ask"
+        ));
+    }
+    if part.past && kind != AskKind::Date {
+        return Err(format!("{ask} is no date; only a date can be past"));
+    }
     if let Some(is) = &part.is {
         match &kind {
             AskKind::Choice(choices) if !choices.contains(is) => {
@@ -198,4 +247,10 @@ fn settle_part(part: &mut Condition, kind_of: &dyn Fn(&str) -> Option<AskKind>) 
         below: read(&part.below)?,
     };
     Ok(())
+}
+
+/// Whether a text can be an id: small letters, digits and underscores.
+pub(crate) fn is_id(text: &str) -> bool {
+    let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'_';
+    !text.is_empty() && text.len() <= 80 && text.bytes().all(plain)
 }

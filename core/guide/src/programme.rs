@@ -1,18 +1,23 @@
+//! Programmes: who pays, what they must be shown, and by when, read from a file.
+
+use std::collections::BTreeMap;
+
 use serde::Deserialize;
 use sha2::{Digest as _, Sha256};
 use toml::{Spanned, Table};
 use wythe_job::Digest;
 
 use crate::condition::Condition;
+use crate::evidence::{Evidence, check_event, check_evidence};
 use crate::guide::Guide;
-use crate::load::{File, LoadFault, settle};
+use crate::load::{File, LoadFault, is_id};
+use crate::words::Language;
 
-/// The grades that a photograph can have, from the weakest.
-pub(crate) const GRADES: [&str; 4] = ["poor", "weak", "usable", "good"];
+/// What something is called, by the tag of the language.
+pub type Labels = BTreeMap<String, String>;
 
 /// A day by which something must have happened.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Deadline {
     /// Its id.
     pub id: String,
@@ -22,109 +27,8 @@ pub struct Deadline {
     pub from: String,
     /// The event that must have happened by then.
     pub to: String,
-}
-
-/// What a requirement wants to be shown.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-pub enum Evidence {
-    /// A photograph.
-    Photo {
-        /// The ask it answers.
-        ask: String,
-        /// Taken before this event.
-        before: Option<String>,
-        /// Taken after this event.
-        after: Option<String>,
-        /// With at least this grade.
-        grade: Option<String>,
-        /// With the job's own tag in the frame.
-        #[serde(default)]
-        tag: bool,
-    },
-    /// A document, with the answers that are read off it.
-    Paper {
-        /// The ask it answers.
-        ask: String,
-        /// The asks of its fields.
-        #[serde(default)]
-        fields: Vec<String>,
-    },
-    /// A signature.
-    Signature {
-        /// The ask it answers.
-        ask: String,
-    },
-    /// An answer.
-    Answer {
-        /// The ask.
-        ask: String,
-        /// What it has to be; anything, if nothing is said.
-        #[serde(default)]
-        must: Option<Box<Condition>>,
-    },
-    /// Answers that have to be the same, letter for letter but for case and spaces.
-    Same {
-        /// The asks.
-        asks: Vec<String>,
-    },
-    /// Names or addresses that a clerk would take for the same.
-    Alike {
-        /// The asks.
-        asks: Vec<String>,
-    },
-    /// Events whose dates have to stand in this order.
-    Order {
-        /// The events.
-        events: Vec<String>,
-    },
-    /// A deadline.
-    Within {
-        /// Its id.
-        deadline: String,
-    },
-    /// A licence, an insurance, an enrolment that is valid on a day.
-    Valid {
-        /// The ask that tells its last day.
-        ask: String,
-        /// The event on whose day it has to be valid.
-        on: String,
-    },
-    /// Figures that were kept, and carry no stop.
-    Figures {
-        /// Their id in the guide.
-        figures: String,
-    },
-    /// A text that has to name something, and not just say something general.
-    Mentions {
-        /// The ask whose text it is.
-        ask: String,
-        /// One of these answers has to occur in it.
-        of: Vec<String>,
-        /// What is not enough by itself: `steel`.
-        #[serde(default)]
-        not_only: Vec<String>,
-    },
-    /// Money that has to be the grant.
-    Grant {
-        /// The ask of the discount's line.
-        ask: String,
-    },
-    /// One claim for each household; no photograph in two jobs.
-    Once {
-        /// `household` or `photos`.
-        of: OnceOf,
-    },
-}
-
-/// What there may be only one of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum OnceOf {
-    /// A claim for one house.
-    Household,
-    /// The use of a photograph.
-    Photos,
+    /// What it is called, where the messages have no words for it.
+    pub words: Option<Labels>,
 }
 
 /// One thing that a programme wants to be shown.
@@ -146,6 +50,10 @@ pub struct Requirement {
     pub due: Option<String>,
     /// What has to be shown.
     pub evidence: Evidence,
+    /// What it is called, where the messages have no words for it.
+    pub words: Option<Labels>,
+    /// The first ask that it is about.
+    pub about: Option<String>,
 }
 
 /// Who pays, what they must be shown, and by when.
@@ -189,6 +97,17 @@ struct ProgrammeFile {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct RawDeadline {
+    id: String,
+    days: Option<u16>,
+    weeks: Option<u16>,
+    from: String,
+    to: String,
+    words: Option<Labels>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct RawRequirement {
     id: String,
     stage: Option<String>,
@@ -197,6 +116,7 @@ struct RawRequirement {
     each: Option<String>,
     when: Option<Condition>,
     due: Option<String>,
+    words: Option<Labels>,
     shows: Evidence,
 }
 
@@ -208,16 +128,7 @@ impl Programme {
     pub fn load(name: &str, text: &str, guide: &Guide) -> Result<Self, LoadFault> {
         let file = File { name, text };
         let head: ProgrammeFile = file.head()?;
-        let is_decimal = head.grant.split_once('.').is_some_and(|(whole, cents)| {
-            let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
-            digits(whole) && digits(cents) && cents.len() == 2
-        });
-        if !is_decimal {
-            return Err(file.fault(1, "the grant is written with two decimals, like \"2500.00\""));
-        }
-        if head.currency.len() != 3 || !head.currency.bytes().all(|byte| byte.is_ascii_uppercase()) {
-            return Err(file.fault(1, "the currency is a three-letter code, like \"USD\""));
-        }
+        check_head(&head).map_err(|(key, wrong)| file.fault(file.line_of_key(key), wrong))?;
         let mut programme = Self {
             id: head.id,
             name: head.name,
@@ -230,24 +141,15 @@ impl Programme {
             digest: Digest(Sha256::digest(text.as_bytes()).into()),
             text: text.to_owned(),
         };
-        for item in file.items::<Deadline>(head.deadline)? {
-            for event in [&item.body.from, &item.body.to] {
-                check_event(guide, event)
-                    .map_err(|wrong| file.fault(item.line, format!("{}: {wrong}", item.body.id)))?;
-            }
-            if programme.deadline(&item.body.id).is_some() {
-                return Err(file.fault(
-                    item.line,
-                    format!("the deadline \"{}\" stands twice", item.body.id),
-                ));
-            }
-            programme.deadlines.push(item.body);
+        for item in file.items::<RawDeadline>(head.deadline)? {
+            let id = item.body.id.clone();
+            let deadline = programme
+                .settle_deadline(item.body, guide)
+                .map_err(|wrong| file.fault(item.line, format!("{id}: {wrong}")))?;
+            programme.deadlines.push(deadline);
         }
         for item in file.items::<RawRequirement>(head.require)? {
             let id = item.body.id.clone();
-            if programme.requirements.iter().any(|known| known.id == id) {
-                return Err(file.fault(item.line, format!("the requirement \"{id}\" stands twice")));
-            }
             let requirement = programme
                 .settle(item.body, guide)
                 .map_err(|wrong| file.fault(item.line, format!("{id}: {wrong}")))?;
@@ -262,39 +164,88 @@ impl Programme {
         self.deadlines.iter().find(|deadline| deadline.id == id)
     }
 
+    fn settle_deadline(&self, raw: RawDeadline, guide: &Guide) -> Result<Deadline, String> {
+        check_id(&raw.id)?;
+        if self.deadline(&raw.id).is_some() {
+            return Err("this deadline stands twice; rename one of them".to_owned());
+        }
+        for event in [&raw.from, &raw.to] {
+            check_event(guide, event)?;
+        }
+        check_words(raw.words.as_ref())?;
+        let days = match (raw.days, raw.weeks) {
+            (Some(days), None) => days,
+            (None, Some(weeks)) => weeks
+                .checked_mul(7)
+                .ok_or_else(|| format!("{weeks} weeks are too many; write days"))?,
+            _ => return Err("a deadline has days or weeks, one of both: write days = 30".to_owned()),
+        };
+        if !(1..=3_650).contains(&days) {
+            return Err(format!(
+                "{days} days cannot be meant; write a number from 1 to 3,650"
+            ));
+        }
+        Ok(Deadline {
+            id: raw.id,
+            days,
+            from: raw.from,
+            to: raw.to,
+            words: raw.words,
+        })
+    }
+
+    fn check_deadline(&self, id: &str) -> Result<(), String> {
+        if self.deadline(id).is_some() {
+            return Ok(());
+        }
+        let known: Vec<&str> = self.deadlines.iter().map(|known| known.id.as_str()).collect();
+        let known = if known.is_empty() {
+            "this file has none; write a [[deadline]] first".to_owned()
+        } else {
+            format!("write one of {}", known.join(", "))
+        };
+        Err(format!("there is no deadline \"{id}\"; {known}"))
+    }
+
     fn settle(&self, raw: RawRequirement, guide: &Guide) -> Result<Requirement, String> {
+        check_id(&raw.id)?;
+        if self.requirements.iter().any(|known| known.id == raw.id) {
+            return Err("this requirement stands twice; rename one of them".to_owned());
+        }
         let mut evidence = raw.shows;
         let mut when = raw.when;
         if let Some(when) = &mut when {
-            settle(when, &|id| guide.kind_of(id))?;
+            guide.settle(when).map_err(|wrong| format!("when: {wrong}"))?;
         }
         let asks = check_evidence(&mut evidence, guide)?;
+        guide
+            .check_role(&raw.who)
+            .map_err(|wrong| format!("who: {wrong}"))?;
+        check_words(raw.words.as_ref())?;
         if let Evidence::Within { deadline } = &evidence {
-            self.deadline(deadline)
-                .ok_or_else(|| format!("there is no deadline \"{deadline}\""))?;
+            self.check_deadline(deadline)?;
         }
         if let Some(due) = &raw.due {
-            self.deadline(due)
-                .ok_or_else(|| format!("there is no deadline \"{due}\""))?;
+            self.check_deadline(due)?;
         }
         if let Some(event) = &raw.waits_since {
             check_event(guide, event)?;
         }
-        if let Some(each) = &raw.each
-            && !guide.groups.iter().any(|group| group.id == *each)
-        {
-            return Err(format!("there is no group \"{each}\""));
+        if let Some(each) = &raw.each {
+            guide.check_group(each)?;
         }
+        let about = asks.first().cloned();
+        let of_ask = about.as_ref().and_then(|ask| guide.ask(ask));
         let stage = raw
             .stage
-            .or_else(|| {
-                asks.first()
-                    .and_then(|ask| guide.ask(ask))
-                    .map(|ask| ask.stage.clone())
-            })
+            .or_else(|| of_ask.map(|ask| ask.stage.clone()))
             .unwrap_or_else(|| "claim".to_owned());
         if !guide.stages.iter().any(|known| known.id == stage) {
-            return Err(format!("there is no stage \"{stage}\""));
+            let stages: Vec<&str> = guide.stages.iter().map(|stage| stage.id.as_str()).collect();
+            return Err(format!(
+                "there is no stage \"{stage}\"; write one of {}",
+                stages.join(", ")
+            ));
         }
         Ok(Requirement {
             id: raw.id,
@@ -305,100 +256,64 @@ impl Programme {
             when,
             due: raw.due,
             evidence,
+            words: raw.words,
+            about,
         })
     }
 }
 
-/// Events that are not asks.
-pub(crate) const BUILT_IN_EVENTS: [&str; 2] = ["claim_sent", "opened"];
+fn check_head(head: &ProgrammeFile) -> Result<(), (&'static str, String)> {
+    check_id(&head.id).map_err(|wrong| ("id", wrong))?;
+    if head.name.trim().is_empty() {
+        return Err((
+            "name",
+            "write the programme's name as it stands on its papers".to_owned(),
+        ));
+    }
+    let is_decimal = head.grant.split_once('.').is_some_and(|(whole, cents)| {
+        let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+        digits(whole) && digits(cents) && cents.len() == 2
+    });
+    if !is_decimal {
+        let wrong = "the grant is written with two decimals and nothing else, like \"2500.00\"";
+        return Err(("grant", wrong.to_owned()));
+    }
+    if head.currency.len() != 3 || !head.currency.bytes().all(|byte| byte.is_ascii_uppercase()) {
+        let wrong = "the currency is a three-letter code, like \"USD\"";
+        return Err(("currency", wrong.to_owned()));
+    }
+    if !(1..=30).contains(&head.keep_years) {
+        let wrong = "keep_years is how many years records are kept: write 3, 5 or 7, at most 30";
+        return Err(("keep_years", wrong.to_owned()));
+    }
+    Ok(())
+}
 
-fn check_event(guide: &Guide, event: &str) -> Result<(), String> {
-    if guide.event(event).is_some() || BUILT_IN_EVENTS.contains(&event) {
+fn check_id(id: &str) -> Result<(), String> {
+    if is_id(id) {
         return Ok(());
     }
-    let known: Vec<&str> = guide
-        .events
-        .iter()
-        .map(|event| event.id.as_str())
-        .chain(BUILT_IN_EVENTS)
-        .collect();
     Err(format!(
-        "there is no event \"{event}\"; write one of {}",
-        known.join(", ")
+        "the id \"{id}\" is written with small letters, digits and underscores, like \"before_photo\""
     ))
 }
 
-/// Checks everything that the evidence names, and gives the asks among it.
-fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<Vec<String>, String> {
-    let mut asks: Vec<String> = Vec::new();
-    let mut events: Vec<String> = Vec::new();
-    match evidence {
-        Evidence::Photo {
-            ask,
-            before,
-            after,
-            grade,
-            ..
-        } => {
-            asks.push(ask.clone());
-            events.extend(before.iter().chain(after.iter()).cloned());
-            if let Some(grade) = grade
-                && !GRADES.contains(&grade.as_str())
-            {
-                return Err(format!(
-                    "\"{grade}\" is no grade; write one of {}",
-                    GRADES.join(", ")
-                ));
-            }
+/// Words of one's own are there in every language, or in none.
+fn check_words(words: Option<&Labels>) -> Result<(), String> {
+    let Some(words) = words else { return Ok(()) };
+    for language in Language::ALL {
+        let tag = language.tag();
+        if words.get(tag).is_none_or(|text| text.trim().is_empty()) {
+            return Err(format!(
+                "the words are missing in \"{tag}\"; write words = {{ en = \"…\", es = \"…\", fr = \"…\" }}"
+            ));
         }
-        Evidence::Paper { ask, fields } => {
-            asks.push(ask.clone());
-            asks.extend(fields.iter().cloned());
-        }
-        Evidence::Signature { ask } | Evidence::Grant { ask } => asks.push(ask.clone()),
-        Evidence::Answer { ask, must } => {
-            asks.push(ask.clone());
-            if let Some(must) = must {
-                if must.ask.is_none() && must.all.is_empty() && must.any.is_empty() && must.not.is_none() {
-                    must.ask = Some(ask.clone());
-                }
-                settle(must, &|id| guide.kind_of(id))?;
-            }
-        }
-        Evidence::Same { asks: several } | Evidence::Alike { asks: several } => {
-            if several.len() < 2 {
-                return Err("two asks or more can be the same".to_owned());
-            }
-            asks.extend(several.iter().cloned());
-        }
-        Evidence::Order { events: several } => {
-            if several.len() < 2 {
-                return Err("two events or more can stand in an order".to_owned());
-            }
-            events.extend(several.iter().cloned());
-        }
-        Evidence::Valid { ask, on } => {
-            asks.push(ask.clone());
-            events.push(on.clone());
-        }
-        Evidence::Mentions { ask, of, .. } => {
-            asks.push(ask.clone());
-            asks.extend(of.iter().cloned());
-        }
-        Evidence::Figures { figures } => {
-            if !guide.figures.iter().any(|plan| plan.id == *figures) {
-                return Err(format!("there are no figures \"{figures}\""));
-            }
-        }
-        Evidence::Within { .. } | Evidence::Once { .. } => {}
     }
-    for event in &events {
-        check_event(guide, event)?;
+    let stray = words
+        .keys()
+        .find(|tag| !Language::ALL.iter().any(|language| language.tag() == **tag));
+    match stray {
+        Some(tag) => Err(format!("there is no language \"{tag}\"; write en, es and fr")),
+        None => Ok(()),
     }
-    for ask in &asks {
-        guide
-            .ask(ask)
-            .ok_or_else(|| format!("there is no ask \"{ask}\""))?;
-    }
-    Ok(asks)
 }

@@ -1,10 +1,11 @@
 use serde::Deserialize;
-use wythe_job::{FactId, Place};
+use wythe_job::{Address, Entry, FactId, Held, Order, Place};
 
+use crate::ask::Ask;
 use crate::condition::Condition;
 use crate::guide::Guide;
 use crate::known::Known;
-use crate::load::settle;
+use crate::load::is_id;
 
 /// Who, or what, ends a stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, serde::Serialize)]
@@ -30,6 +31,23 @@ pub enum LiftedBy {
     Act,
 }
 
+impl LiftedBy {
+    /// How many papers have to stand behind a lift.
+    fn papers(self) -> Option<usize> {
+        match self {
+            Self::Programme | Self::Authority | Self::Laboratory | Self::Sweep => Some(1),
+            Self::MakerAndAuthority => Some(2),
+            Self::PutRight | Self::Reason | Self::Nobody | Self::Act => None,
+        }
+    }
+
+    /// Whether somebody can lift it by saying so.
+    #[must_use]
+    pub fn can_lift(self) -> bool {
+        !matches!(self, Self::PutRight | Self::Nobody)
+    }
+}
+
 /// One row of the table of stops.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
@@ -39,12 +57,16 @@ pub struct Stop {
     pub raise: Condition,
     /// Looked at for each of these.
     pub each: Option<String>,
-    /// What it blocks: `everything`, `sign_off`, or stages.
+    /// What it blocks: `everything`, `sign_off`, stages, or steps as `stage.step`.
     pub blocks: Vec<String>,
     /// What ends it.
     pub lifted_by: LiftedBy,
     /// The ask whose answer would end it, to be shown as the way out.
     pub way_out: Option<String>,
+    /// Asks that measure the same thing: a newer passing reading of any of them ends it.
+    pub measures_same: Vec<String>,
+    /// Asks that have to be answered as well, before a newer reading ends it: the cause.
+    pub needs: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -56,6 +78,10 @@ pub(crate) struct RawStop {
     blocks: Vec<String>,
     lifted_by: LiftedBy,
     way_out: Option<String>,
+    #[serde(default)]
+    measures_same: Vec<String>,
+    #[serde(default)]
+    needs: Vec<String>,
 }
 
 /// A stop that stands.
@@ -67,25 +93,51 @@ pub struct OpenStop<'a> {
     pub path: Vec<Place>,
     /// The readings that raised it, failed ones since replaced included.
     pub readings: Vec<FactId>,
+    /// Whether it stands only because something is not recorded yet, and nothing is wrong so far.
+    pub not_yet: bool,
 }
 
 impl Stop {
     pub(crate) fn settle(raw: RawStop, guide: &Guide) -> Result<Self, String> {
+        let within = |wrong: String| format!("{}: {wrong}", raw.code);
+        if !is_id(&raw.code) {
+            return Err(format!(
+                "the code \"{}\" is written with small letters, digits and underscores",
+                raw.code
+            ));
+        }
+        if guide.stops.iter().any(|known| known.code == raw.code) {
+            return Err(within("this stop stands twice; rename one of them".to_owned()));
+        }
         let mut raise = raw.raise;
-        settle(&mut raise, &|id| guide.kind_of(id)).map_err(|wrong| format!("{}: {wrong}", raw.code))?;
+        guide.settle(&mut raise).map_err(within)?;
+        if let Some(each) = &raw.each {
+            guide.check_group(each).map_err(within)?;
+        }
+        if raw.blocks.is_empty() {
+            return Err(within(
+                "a stop blocks something: write blocks = [\"sign_off\"]".to_owned(),
+            ));
+        }
         for block in &raw.blocks {
-            let known = block == "everything" || block == "sign_off";
-            if !known && !guide.stages.iter().any(|stage| stage.id == *block) {
-                return Err(format!(
-                    "{}: a stop blocks everything, sign_off, or a stage; \"{block}\" is none",
-                    raw.code
-                ));
+            let whole = block == "everything" || block == "sign_off";
+            let stage = guide.stages.iter().any(|stage| stage.id == *block);
+            let is_step = |ask: &Ask| format!("{}.{}", ask.stage, ask.step) == *block;
+            if !whole && !stage && !guide.asks.iter().any(is_step) {
+                return Err(within(format!(
+                    "a stop blocks everything, sign_off, a stage, or a step as stage.step; \"{block}\" is none"
+                )));
             }
         }
-        if let Some(ask) = &raw.way_out {
-            guide
-                .ask(ask)
-                .ok_or_else(|| format!("{}: there is no ask \"{ask}\"", raw.code))?;
+        let asks = raw.way_out.iter().chain(&raw.measures_same).chain(&raw.needs);
+        for ask in asks {
+            guide.check_ask(ask).map_err(within)?;
+        }
+        let by_reading = raw.lifted_by == LiftedBy::Nobody;
+        if !(by_reading || raw.measures_same.is_empty() && raw.needs.is_empty()) {
+            return Err(within(
+                "measures_same and needs go with lifted_by = \"nobody\"".to_owned(),
+            ));
         }
         Ok(Self {
             code: raw.code,
@@ -94,15 +146,29 @@ impl Stop {
             blocks: raw.blocks,
             lifted_by: raw.lifted_by,
             way_out: raw.way_out,
+            measures_same: raw.measures_same,
+            needs: raw.needs,
         })
     }
 
-    /// Whether it keeps this stage from going on.
+    /// Whether it keeps this whole stage from going on.
     #[must_use]
     pub fn blocks_stage(&self, stage: &str) -> bool {
         self.blocks
             .iter()
             .any(|block| block == stage || block == "everything")
+    }
+
+    /// Whether it keeps what this ask records from going on: its stage or its step is blocked.
+    #[must_use]
+    pub fn blocks_ask(&self, ask: &Ask) -> bool {
+        let is_step = |block: &String| {
+            let rest = block
+                .strip_prefix(&ask.stage)
+                .and_then(|rest| rest.strip_prefix('.'));
+            rest == Some(ask.step.as_str())
+        };
+        self.blocks_stage(&ask.stage) || self.blocks.iter().any(is_step)
     }
 
     /// Whether the owner's sign-off has to wait for it.
@@ -112,6 +178,35 @@ impl Stop {
             .iter()
             .any(|block| block == "sign_off" || block == "everything")
     }
+
+    /// The parts of which one that holds raises the stop.
+    fn parts(&self) -> Vec<&Condition> {
+        let alone = self.raise.all.is_empty() && !self.raise.says_something() && self.raise.not.is_none();
+        if alone {
+            self.raise.any.iter().collect()
+        } else {
+            vec![&self.raise]
+        }
+    }
+}
+
+/// Whether a part can be held against a single reading: a comparison that stands alone.
+fn is_reading(part: &Condition) -> bool {
+    let alone = part.all.is_empty() && part.any.is_empty() && part.not.is_none();
+    alone && part.ask.is_some() && !part.missing && !part.present
+}
+
+/// Whether a part that holds only says that something is not there yet.
+fn is_absence(part: &Condition, known: &Known<'_>, path: &[Place]) -> bool {
+    if part.says_something() {
+        return part.missing;
+    }
+    if !part.all.is_empty() {
+        let absent = |part: &Condition| is_absence(part, known, path);
+        return part.all.iter().any(absent) && part.all.iter().all(|part| part.present || absent(part));
+    }
+    let mut holding = part.any.iter().filter(|part| part.holds(known, path));
+    !part.any.is_empty() && holding.all(|part| is_absence(part, known, path))
 }
 
 /// All stops that stand.
@@ -133,80 +228,178 @@ pub fn open_stops<'a>(known: &Known<'a>) -> Vec<OpenStop<'a>> {
                     .collect()
             }
         };
-        for path in paths {
-            let readings = raising_readings(stop, known, &path);
-            let taken_back = stop.lifted_by == LiftedBy::Nobody && !passed_since(&readings, known);
-            let stands = stop.raise.holds(known, &path) || (taken_back && !readings.is_empty());
-            if stands && !lifted(stop, known, &path) {
-                open.push(OpenStop {
-                    stop,
-                    path,
-                    readings: readings.into_iter().map(|(id, _)| id).collect(),
-                });
+        open.extend(paths.into_iter().filter_map(|path| {
+            Looking {
+                stop,
+                known,
+                path: &path,
             }
-        }
+            .open()
+        }));
     }
     open
 }
 
-/// Readings, struck ones included, that raise the stop by themselves. Only comparisons that stand
-/// alone or under `any` are looked at: under `all` and `not` a single reading proves nothing.
-fn raising_readings(stop: &Stop, known: &Known<'_>, path: &[Place]) -> Vec<(FactId, wythe_job::Address)> {
-    let mut readings = Vec::new();
-    let alone = |condition: &Condition| condition.all.is_empty() && condition.not.is_none();
-    let parts: Vec<&Condition> = if stop.raise.any.is_empty() {
-        std::iter::once(&stop.raise).filter(|part| alone(part)).collect()
-    } else {
-        stop.raise.any.iter().filter(|part| alone(part)).collect()
-    };
-    for part in parts.into_iter().filter(|part| !part.missing && !part.present) {
-        let Some(ask) = part.ask.as_ref().and_then(|ask| known.guide.ask(ask)) else {
-            continue;
+/// One stop held against one instance.
+struct Looking<'l, 'a> {
+    stop: &'a Stop,
+    known: &'l Known<'a>,
+    path: &'l [Place],
+}
+
+impl<'a> Looking<'_, 'a> {
+    fn open(&self) -> Option<OpenStop<'a>> {
+        let readings = self.raising();
+        let parts = self.stop.parts();
+        let holding: Vec<&Condition> = parts
+            .into_iter()
+            .filter(|part| part.holds(self.known, self.path))
+            .collect();
+        let stands = match self.stop.lifted_by {
+            // What was read counts, and not only what is read now.
+            LiftedBy::Nobody => {
+                let apart = holding.iter().any(|part| !is_reading(part));
+                let lasting = readings
+                    .iter()
+                    .any(|(entry, address)| !self.is_passed(entry, address));
+                let cause_missing =
+                    !readings.is_empty() && self.stop.needs.iter().any(|ask| !self.is_told(ask));
+                apart || lasting || cause_missing
+            }
+            LiftedBy::Act => {
+                let apart = holding.iter().any(|part| !is_reading(part));
+                let lasting = readings
+                    .iter()
+                    .any(|(entry, address)| !self.is_resumed(entry, address));
+                apart || lasting
+            }
+            _ => !holding.is_empty(),
         };
-        for address in known.addresses(ask, path) {
-            for entry in known.job.record.get(&address).into_iter().flatten() {
-                if part.fits(&entry.body.value, known, path) {
-                    readings.push((entry.fact, address.clone()));
+        if !stands || self.is_lifted() {
+            return None;
+        }
+        let not_yet = readings.is_empty()
+            && !holding.is_empty()
+            && holding.iter().all(|part| is_absence(part, self.known, self.path));
+        Some(OpenStop {
+            stop: self.stop,
+            path: self.path.to_vec(),
+            readings: readings.into_iter().map(|(entry, _)| entry.fact).collect(),
+            not_yet,
+        })
+    }
+
+    /// Readings, struck ones included, that raise the stop by themselves. Only comparisons that stand
+    /// alone are looked at: beside others a single reading proves nothing.
+    fn raising(&self) -> Vec<(&'a Entry<Held>, Address)> {
+        let mut readings: Vec<(&Entry<Held>, Address)> = Vec::new();
+        for part in self.stop.parts().into_iter().filter(|part| is_reading(part)) {
+            let Some(ask) = part.ask.as_ref().and_then(|ask| self.known.guide.ask(ask)) else {
+                continue;
+            };
+            for address in self.known.addresses(ask, self.path) {
+                for entry in self.known.job.record.get(&address).into_iter().flatten() {
+                    let met = readings.iter().any(|(known, _)| known.fact == entry.fact);
+                    if !met && part.fits(&entry.body.value, self.known, &address.path) {
+                        readings.push((entry, address.clone()));
+                    }
                 }
             }
         }
+        readings
     }
-    readings
-}
 
-/// Whether each raising reading was followed by a reading of the same address that holds.
-fn passed_since(readings: &[(FactId, wythe_job::Address)], known: &Known<'_>) -> bool {
-    readings.iter().all(|(fact, address)| {
-        let raised = known
-            .job
-            .record
-            .get(address)
+    /// Whether a value recorded at an address raises the stop by itself.
+    fn raises(&self, entry: &Entry<Held>, address: &Address) -> bool {
+        self.stop
+            .parts()
             .into_iter()
-            .flatten()
-            .find(|entry| entry.fact == *fact);
-        let heads = known.job.heads_of(address);
-        raised.is_some_and(|raised| heads.iter().any(|head| head.stamp > raised.stamp))
-    })
-}
-
-fn lifted(stop: &Stop, known: &Known<'_>, path: &[Place]) -> bool {
-    if matches!(stop.lifted_by, LiftedBy::Nobody | LiftedBy::PutRight) {
-        return false;
+            .filter(|part| is_reading(part) && part.ask.as_ref() == Some(&address.ask))
+            .any(|part| part.fits(&entry.body.value, self.known, &address.path))
     }
-    known
-        .job
-        .lifted
-        .iter()
-        .filter(|entry| entry.holds())
-        .any(|entry| {
-            let here = entry
-                .body
-                .address
-                .as_ref()
-                .is_none_or(|address| address.path == path);
-            let stands_on_something = stop.lifted_by == LiftedBy::Reason
-                || stop.lifted_by == LiftedBy::Act
-                || !entry.body.evidence.is_empty();
-            entry.body.stop == stop.code && here && stands_on_something
-        })
+
+    /// Whether a raising reading holds no longer and was followed by a passing one: of the same address,
+    /// or of an ask that measures the same thing.
+    fn is_passed(&self, raised: &Entry<Held>, address: &Address) -> bool {
+        let holds_still = self
+            .known
+            .job
+            .heads_of(address)
+            .iter()
+            .any(|head| head.fact == raised.fact);
+        let same: Vec<Address> = self
+            .stop
+            .measures_same
+            .iter()
+            .filter_map(|ask| self.known.guide.ask(ask))
+            .flat_map(|ask| self.known.addresses(ask, self.path))
+            .filter(|other| other != address)
+            .collect();
+        let passes = |at: &Address| {
+            let heads = self.known.job.heads_of(at);
+            let newer = heads.iter().any(|head| self.is_newer(head, raised));
+            newer && !heads.iter().any(|head| self.raises(head, at))
+        };
+        (!holds_still && passes(address)) || same.iter().any(passes)
+    }
+
+    /// Whether who called an act off has taken that back, or the visit in which it was called off is over.
+    fn is_resumed(&self, raised: &Entry<Held>, address: &Address) -> bool {
+        let visit = raised
+            .body
+            .visit
+            .and_then(|visit| self.known.job.visits.get(&visit));
+        let last = visit.and_then(|moments| moments.iter().rfind(|moment| moment.holds()));
+        let over = last.is_some_and(|last| last.body.moment == "left");
+        let record = self.known.job.record.get(address);
+        let taken_back = record.into_iter().flatten().any(|entry| {
+            entry.holds()
+                && entry.person == raised.person
+                && self.is_newer(entry, raised)
+                && !self.raises(entry, address)
+        });
+        over || taken_back
+    }
+
+    /// Whether one entry is newer than another: by what its author had seen, else by the stamps.
+    fn is_newer(&self, entry: &Entry<Held>, than: &Entry<Held>) -> bool {
+        match self.known.causality.order(than.fact, entry.fact) {
+            Order::Before => true,
+            Order::After => false,
+            Order::Unknown => entry.stamp > than.stamp,
+        }
+    }
+
+    fn is_told(&self, ask: &str) -> bool {
+        self.known.is_there(ask, self.path)
+    }
+
+    /// Whether a lift is recorded that counts: a paper of those who may, the reason, or the end of the act
+    /// by who called it off.
+    fn is_lifted(&self) -> bool {
+        if !self.stop.lifted_by.can_lift() {
+            return false;
+        }
+        let lifts = self.known.job.lifted.iter().filter(|entry| entry.holds());
+        lifts
+            .filter(|entry| entry.body.stop == self.stop.code)
+            .filter(|entry| {
+                let at = entry.body.address.as_ref();
+                at.is_none_or(|address| address.path == self.path)
+            })
+            .any(|entry| {
+                if let Some(wanted) = self.stop.lifted_by.papers() {
+                    let papers = self.known.job.papers.iter();
+                    let behind = papers
+                        .filter(|paper| paper.holds() && entry.body.evidence.contains(&paper.fact))
+                        .count();
+                    return behind >= wanted;
+                }
+                self.stop.lifted_by == LiftedBy::Reason
+                    || self
+                        .raising()
+                        .iter()
+                        .all(|(raised, _)| raised.person == entry.person && entry.stamp > raised.stamp)
+            })
+    }
 }

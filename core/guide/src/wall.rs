@@ -60,13 +60,23 @@ pub fn in_words(readiness: &Readiness<'_>, words: &Words) -> String {
     words.with("wall-missing", &[("count", &count), ("names", &names.join(", "))])
 }
 
-/// What a row is called.
+/// What a row is called: in the programme's own words, by its message, or as what is asked.
 #[must_use]
 pub fn row_label(row: &Row, words: &Words) -> String {
-    let id = format!("{}-{}", if row.required { "need" } else { "ask" }, row.id);
-    let mut label = words
-        .find(&id, &[])
-        .unwrap_or_else(|| words.get(&format!("ask-{}", row.id)));
+    let own = row.words.as_ref();
+    let own = own.and_then(|own| own.get(words.language().tag()).cloned());
+    let by_message = || {
+        let id = format!("{}-{}", if row.required { "need" } else { "ask" }, row.id);
+        words.find(&id, &[])
+    };
+    let by_ask = || {
+        let ask = row.about.as_ref()?;
+        words.find(&format!("ask-{ask}"), &[])
+    };
+    let mut label = own
+        .or_else(by_message)
+        .or_else(by_ask)
+        .unwrap_or_else(|| row.id.replace('_', " "));
     if row.path.iter().any(|(_, number)| *number > 1) || row.path.len() > 1 {
         for (group, number) in &row.path {
             let place = words.with(&format!("group-{group}"), &[("number", &number.to_string())]);

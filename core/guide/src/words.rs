@@ -62,8 +62,12 @@ macro_rules! messages {
             include_str!(concat!("../messages/", $language, "/app.ftl")),
             include_str!(concat!("../messages/", $language, "/asks.ftl")),
             include_str!(concat!("../messages/", $language, "/stops.ftl")),
+            include_str!(concat!("../messages/", $language, "/figures.ftl")),
+            include_str!(concat!("../messages/", $language, "/programmes.ftl")),
             include_str!(concat!("../messages/", $language, "/claim.ftl")),
             include_str!(concat!("../messages/", $language, "/pictures.ftl")),
+            include_str!(concat!("../messages/", $language, "/errors.ftl")),
+            include_str!(concat!("../messages/", $language, "/photos.ftl")),
         ]
     };
 }
@@ -137,13 +141,24 @@ impl Words {
         Some(self.format(pattern, &[]))
     }
 
+    /// A date as the language writes it.
+    #[must_use]
+    pub fn date(&self, date: crate::calendar::Date) -> String {
+        use chrono::Datelike as _;
+        let month = self.get(&format!("month-{}", date.month()));
+        let (day, year) = (date.day().to_string(), date.year().to_string());
+        let arguments = [("day", day.as_str()), ("month", &month), ("year", &year)];
+        self.with("date", &arguments)
+    }
+
     fn format(&self, pattern: &fluent_syntax::ast::Pattern<&str>, arguments: &[(&str, &str)]) -> String {
         let mut args = FluentArgs::new();
         for (name, value) in arguments {
-            // Whole numbers choose plural forms.
+            // Whole numbers choose plural forms; what begins with a zero is a name and keeps it.
+            let is_name = value.len() > 1 && value.starts_with('0');
             match value.parse::<i32>() {
-                Ok(number) => args.set(*name, number),
-                Err(_) => args.set(*name, *value),
+                Ok(number) if !is_name => args.set(*name, number),
+                _ => args.set(*name, *value),
             }
         }
         let mut wrong = Vec::new();

@@ -9,9 +9,10 @@ use wythe_job::{Digest, FactId, JobId, Place};
 
 use crate::ask::AskKind;
 use crate::calendar::Date;
+use crate::evidence::Evidence;
 use crate::figures::Figures;
 use crate::known::{Known, Standing};
-use crate::programme::{Evidence, Programme, Requirement};
+use crate::programme::{Labels, Programme, Requirement};
 use crate::stops::{OpenStop, open_stops};
 
 pub use times::{Basis, Happened};
@@ -88,6 +89,12 @@ pub struct Row {
     pub rests_on: Option<Basis>,
     /// Photographs that are there and do not count, each with the reason.
     pub passed_over: Vec<(FactId, Why)>,
+    /// What the programme's file calls it, by language, where it says so itself.
+    #[serde(skip)]
+    pub words: Option<Labels>,
+    /// The ask that it is about first.
+    #[serde(skip)]
+    pub about: Option<String>,
 }
 
 /// What other jobs of the business hold: needed for what there may be only one of.
@@ -121,6 +128,9 @@ pub struct Due {
     pub on: Option<Date>,
     /// The day on which it was met.
     pub met: Option<Date>,
+    /// What the programme's file calls it, by language, where it says so itself.
+    #[serde(skip)]
+    pub words: Option<Labels>,
 }
 
 impl Readiness<'_> {
@@ -187,10 +197,11 @@ pub fn readiness<'a>(
         id: deadline.id.clone(),
         on: times::due_date(known, deadline),
         met: times::event(known, &deadline.to, &[]).and_then(|event| event.date),
+        words: deadline.words.clone(),
     };
     Readiness {
         rows,
-        stops: open_stops(known),
+        stops: open_stops(&known.clone().on(today)),
         deadlines: programme.deadlines.iter().map(due).collect(),
         needs_newer_program: known.job.needs_newer_program(),
     }
@@ -246,8 +257,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                     Standing::Empty => State::Missing,
                     Standing::Disagrees(_) => State::Disagreeing,
                     Standing::Holds(entry) => {
-                        let figure = crate::condition::measure(&entry.body.value);
-                        let doubtful = figure.is_some_and(|figure| ask.doubtful.misses(figure));
+                        let doubtful = known.is_doubtful(ask, &address.path, &entry.body.value);
                         if doubtful { State::Doubtful } else { State::Met }
                     }
                 }
@@ -268,6 +278,8 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 evidence,
                 rests_on: None,
                 passed_over: Vec::new(),
+                words: None,
+                about: None,
             });
         }
     }
@@ -291,6 +303,8 @@ impl Requirement {
             evidence: Vec::new(),
             rests_on: None,
             passed_over: Vec::new(),
+            words: self.words.clone(),
+            about: self.about.clone(),
         }
     }
 }

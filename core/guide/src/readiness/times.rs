@@ -56,6 +56,9 @@ pub(super) fn event(known: &Known<'_>, id: &str, path: &[Place]) -> Option<Happe
     }
     let event = known.guide.event(id)?;
     event.asks.iter().find_map(|ask| {
+        if let Some(recorded) = recorded(known, ask, path) {
+            return recorded;
+        }
         let answer = known.answer_in(ask, path)?;
         if let Value::Date(text) = answer.value {
             return Some(Happened {
@@ -84,6 +87,32 @@ pub(super) fn event(known: &Known<'_>, id: &str, path: &[Place]) -> Option<Happe
             at: Some(at),
         })
     })
+}
+
+/// The first photograph, paper or signature of an ask, for an event that is one. `None` for an ask that
+/// is answered.
+fn recorded(known: &Known<'_>, id: &str, path: &[Place]) -> Option<Option<Happened>> {
+    let ask = known.guide.ask(id)?;
+    if ask.kind.is_typed() {
+        return None;
+    }
+    let addresses = known.addresses(ask, path);
+    let photos = known.job.photos.iter().filter(|entry| entry.holds());
+    let photos = photos.filter(|entry| addresses.contains(&entry.body.address));
+    let papers = known.job.papers.iter().filter(|entry| entry.holds());
+    let papers = papers.filter(|entry| addresses.contains(&entry.body.address));
+    let signed = known.job.signatures.iter().filter(|entry| entry.holds());
+    let signed = signed.filter(|entry| addresses.contains(&entry.body.address));
+    let signed = signed.filter(|entry| entry.body.act != "declined");
+    let all = photos
+        .map(|entry| (entry.stamp, entry.fact, entry.at))
+        .chain(papers.map(|entry| (entry.stamp, entry.fact, entry.at)))
+        .chain(signed.map(|entry| (entry.stamp, entry.fact, entry.at)));
+    Some(all.min().map(|(_, fact, at)| Happened {
+        fact: Some(fact),
+        date: local_date(at, known.zone()),
+        at: Some(at),
+    }))
 }
 
 /// The last day that counts for a deadline, once its event has happened.
