@@ -1,5 +1,8 @@
 //! The checks, one row each, in the order in which a mistake is found soonest.
 
+mod demo;
+mod pdf;
+mod python;
 mod rust;
 mod style;
 
@@ -23,7 +26,7 @@ pub struct Check {
 }
 
 /// All checks. A new one is one more row.
-pub const CHECKS: &[Check] = &[style::CHECK, rust::CHECK];
+pub const CHECKS: &[Check] = &[style::CHECK, rust::CHECK, demo::CHECK, python::CHECK, pdf::CHECK];
 
 /// Runs the named checks, or all, in the table's order, and prints the table of what came of them.
 /// Gives whether the whole is green.
@@ -53,7 +56,7 @@ pub fn run(house: &House, only: &[String]) -> Result<bool, String> {
 fn run_one(house: &House, bringer: &Bringer, check: &Check) -> Line {
     println!("\n{}: {}", check.name, check.what);
     let begun = Instant::now();
-    let missing = bringer.bring(check.needs);
+    let missing = bringer.bring(house, check.needs);
     let outcome = if !missing.is_empty() {
         Outcome::Skipped(missing)
     } else if let Err(why) = (check.run)(house) {

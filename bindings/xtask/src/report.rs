@@ -51,6 +51,8 @@ fn described(need: &Need) -> String {
             source: Source::ByHand(_),
             ..
         } => name.to_owned(),
+        Need::Python { requirements } => format!("the PyPI packages of {requirements}"),
+        Need::Maven { pom } => format!("the Maven artifacts of {pom}/pom.xml"),
     }
 }
 

@@ -13,12 +13,12 @@ use wythe_app::{PackOptions, Packed, SOFTWARE};
 
 use crate::args::{CheckArgs, PackArgs, Paper, Reader};
 use crate::phone::Phone;
-use crate::platform::open;
+use crate::platform::open_begun;
 use crate::trouble::Trouble;
 use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
-    let phone = open(&args.store.store)?;
+    let phone = open_begun(&args.store.store)?;
     let job = phone.find_job(&args.job)?;
     let reader = match args.reader {
         Reader::Full => PackReader::Full,

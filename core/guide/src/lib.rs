@@ -14,6 +14,7 @@ pub mod figures;
 mod guide;
 mod known;
 mod load;
+pub mod pictures;
 mod programme;
 pub mod readiness;
 pub mod screen;

@@ -63,6 +63,7 @@ macro_rules! messages {
             include_str!(concat!("../messages/", $language, "/asks.ftl")),
             include_str!(concat!("../messages/", $language, "/stops.ftl")),
             include_str!(concat!("../messages/", $language, "/claim.ftl")),
+            include_str!(concat!("../messages/", $language, "/pictures.ftl")),
         ]
     };
 }

@@ -170,7 +170,8 @@ mod tests {
             "{\n \"a\": 1,\n \"a\": 1\n}\n",
             "{\n \"b\": 1,\n \"a\": 1\n}\n",
             "-0\n",
-            "\u{feff}1\n", "9007199254740992\n",
+            "\u{feff}1\n",
+            "9007199254740992\n",
         ] {
             assert_eq!(from_text(other), None, "{other}");
         }

@@ -21,10 +21,11 @@ pub struct PixelSize {
 pub enum TagLook {
     /// Not at all: for an ask that wants none, where every moment counts.
     Not,
-    /// At the preview's size: a tag a tenth of the picture wide is found.
+    /// At the preview's size: a tag a tenth of the picture wide is found. A code that is seen and not
+    /// read is looked at again.
     #[default]
     Once,
-    /// If that finds none, at twice the size: for an ask that wants the tag in the frame.
+    /// If that finds none, at about twice the size: for an ask that wants the tag in the frame.
     Twice,
 }
 
@@ -126,16 +127,10 @@ impl PhotoIntake {
 }
 
 fn tags(reduced: &Grey, full: &Picture, look: TagLook) -> Vec<String> {
-    let first = if look == TagLook::Not {
-        Vec::new()
-    } else {
-        tag::scan(reduced)
-    };
-    let larger = full.width().max(full.height()) > reduced.width().max(reduced.height());
-    if first.is_empty() && look == TagLook::Twice && larger {
-        return tag::scan(&full.reduced_to(tag::SECOND_SIDE).grey());
+    if look == TagLook::Not {
+        return Vec::new();
     }
-    first
+    tag::read(reduced, full, look == TagLook::Twice)
 }
 
 fn look_at(bytes: &[u8], sha256: [u8; 32], look: TagLook) -> Result<PhotoIntake, MediaError> {

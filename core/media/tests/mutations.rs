@@ -193,6 +193,28 @@ fn heic_is_read_and_changed() {
         Some("2025-11-24 16:30:00")
     );
     assert!(said.fix.is_some());
+    let mut photo = intake_photo_looking(file.as_slice(), &mut MemorySink::default(), TagLook::Once).unwrap();
+    let codes = |photo: &_| -> Vec<_> {
+        grade(photo, &corpus::around())
+            .reasons
+            .iter()
+            .map(|reason| reason.code())
+            .collect()
+    };
+    assert_eq!(codes(&photo), ["few_pixels", "not_looked_at"]);
+    let tag = Some("WYTHE:1".to_owned());
+    let shown = MadePhoto {
+        width: 1280,
+        height: 960,
+        tag,
+        ..corpus::plain(Scene::OldStove)
+    };
+    photo.supply_preview(&make(&shown).unwrap()).unwrap();
+    assert_eq!(
+        (photo.tags.as_slice(), codes(&photo)),
+        (&["WYTHE:1".to_owned()][..], vec!["few_pixels"])
+    );
+    assert!(!read_metadata(&photo.preview.unwrap().jpeg).present);
     mutate("HEIC", &file, 10_000, 16..file.len(), whole);
 }
 

@@ -8,7 +8,7 @@ use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
-use wythe_app::{AppError, NewJob, PhotoOptions, Recording, Signing, VisitMoment};
+use wythe_app::{NewJob, PhotoOptions, Recording, Signing, VisitMoment};
 
 use super::props::{offset_text, plain, scribble, wall_clock, write};
 use super::scenario::{Act, Expect, Scenario};
@@ -258,11 +258,7 @@ impl<'s> Stage<'s> {
             ..Recording::default()
         };
         for (address, typed) in &act.answers {
-            let wrong = |why: AppError| Trouble::App(why);
-            let recorded = self
-                .phone(act)?
-                .answer(job, &at_address(address)?, typed, &how)
-                .map_err(wrong)?;
+            let recorded = self.phone(act)?.answer(job, &at_address(address)?, typed, &how)?;
             if recorded.doubt.is_some() {
                 let label = self
                     .phone(act)?

@@ -4,6 +4,7 @@ mod cache;
 mod carve;
 mod opening;
 mod reading;
+mod safe;
 mod salvage;
 mod schema;
 mod writing;
@@ -203,11 +204,17 @@ impl Log for SqliteLog {
     }
 
     fn waiting(&self) -> Result<Waiting, StoreError> {
+        if !self.place.options.waits_for_office {
+            return self.read(|_| Ok(Waiting::default()));
+        }
         self.read(reading::waiting)
     }
 
     fn waiting_facts(&self, since: u64, limit: u32) -> Result<Vec<Arrival>, StoreError> {
-        self.read(|connection| reading::waiting_facts(connection, since, limit))
+        if !self.place.options.waits_for_office {
+            return self.read(|_| Ok(Vec::new()));
+        }
+        self.read(|connection| safe::waiting_facts(connection, since, limit))
     }
 
     fn waiting_originals(&self, limit: u32) -> Result<Vec<WaitingOriginal>, StoreError> {
