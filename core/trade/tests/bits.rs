@@ -5,7 +5,7 @@
 
 #![expect(
     clippy::unwrap_used,
-    clippy::panic,
+    clippy::indexing_slicing,
     clippy::print_stdout,
     reason = "a test that cannot go on has failed"
 )]
@@ -151,7 +151,7 @@ fn input(number: u32) -> Value {
         2 => input["restrictor"] = json!({"open_fraction": r.number(15, 90, 2)}),
         _ => {}
     }
-    if number % 10 == 0 {
+    if number.is_multiple_of(10) {
         input["band"] = json!({"draws": 12, "seed": number});
     }
     input
