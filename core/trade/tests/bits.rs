@@ -6,7 +6,6 @@
 #![expect(
     clippy::unwrap_used,
     clippy::indexing_slicing,
-    clippy::print_stdout,
     reason = "a test that cannot go on has failed"
 )]
 
