@@ -36,9 +36,17 @@ pub enum MediaError {
         limit: u64,
     },
     /// Decoding would go beyond the limit on memory or passes.
-    #[error("the picture asks for more work than a photo does ({detail}); take it again with the camera")]
+    #[error(
+        "the file asks for more work than a photo or paper does ({detail}); photograph it with the camera instead"
+    )]
     TooMuchWork {
         /// What went beyond.
+        detail: String,
+    },
+    /// The bytes begin like a PDF and hold no page that can be found.
+    #[error("no page was found in this PDF ({detail}); print or scan it anew, or photograph the paper")]
+    NoPages {
+        /// What was looked for.
         detail: String,
     },
     /// The bytes could not be decoded as the picture they claim to be.
@@ -68,6 +76,7 @@ impl MediaError {
             Self::NotAPaper => "media_not_a_paper",
             Self::TooManyPixels { .. } => "media_too_many_pixels",
             Self::TooMuchWork { .. } => "media_too_much_work",
+            Self::NoPages { .. } => "media_no_pages",
             Self::Undecodable { .. } => "media_undecodable",
             Self::Preview { .. } => "media_preview",
         }

@@ -36,3 +36,21 @@ pub const PREVIEW_QUALITY: u8 = 80;
 
 /// Longest text that is taken over from a metadata field, characters.
 pub const METADATA_TEXT: usize = 64;
+
+/// Nesting of arrays and dictionaries in a PDF. Ordinary files stay under ten.
+pub const PDF_NESTING: usize = 64;
+
+/// Values in one object of a PDF.
+pub const PDF_VALUES: usize = 200_000;
+
+/// Objects in one PDF.
+pub const PDF_OBJECTS: usize = 300_000;
+
+/// Bytes that one compressed stream of a PDF's structure may unpack to.
+pub const PDF_STREAM_BYTES: usize = 16 << 20;
+
+/// Bytes that all compressed streams of a PDF's structure may unpack to together.
+pub const PDF_UNPACKED_BYTES: usize = 64 << 20;
+
+/// Pages of a paper.
+pub const PDF_PAGES: u32 = 1_000;

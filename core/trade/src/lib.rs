@@ -20,6 +20,7 @@
 
 pub mod compare;
 pub mod customary;
+mod data;
 pub mod flue;
 pub mod form;
 pub mod gas;

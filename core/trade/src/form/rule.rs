@@ -30,6 +30,8 @@ pub enum Fallback {
     Count(u32),
     /// True or false.
     Flag(bool),
+    /// A list of quantities as typed.
+    Texts(&'static [&'static str]),
     /// An object whose keys are all left out.
     Empty,
 }
@@ -37,6 +39,12 @@ pub enum Fallback {
 impl From<&'static str> for Fallback {
     fn from(text: &'static str) -> Self {
         Self::Text(text)
+    }
+}
+
+impl From<&'static [&'static str]> for Fallback {
+    fn from(texts: &'static [&'static str]) -> Self {
+        Self::Texts(texts)
     }
 }
 
@@ -65,6 +73,7 @@ impl Fallback {
             Self::Number(number) => Value::from(number),
             Self::Count(count) => Value::from(count),
             Self::Flag(flag) => Value::from(flag),
+            Self::Texts(texts) => Value::from(texts.to_vec()),
             Self::Empty => Value::Object(serde_json::Map::new()),
         }
     }

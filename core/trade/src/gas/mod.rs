@@ -10,6 +10,7 @@ pub mod site;
 pub mod air;
 pub mod combustion;
 pub mod derate;
+pub mod flue_gas;
 pub mod gas_line;
 pub mod meter_clock;
 pub mod orifice;
@@ -26,4 +27,5 @@ pub(crate) const TABLE: &[Entry] = &[
     Entry::of::<meter_clock::MeterClock>(),
     Entry::of::<pressure_test::PressureTest>(),
     Entry::of::<gas_line::GasLine>(),
+    Entry::of::<flue_gas::FlueGas>(),
 ];

@@ -1,0 +1,247 @@
+# What is asked. The id is the ask's own, with a hyphen for its point.
+
+## survey
+ask-survey-owner_name = Owner, as on the title
+    .help = Write the name letter for letter as the title has it.
+ask-survey-household_address = Address, as on the utility bill
+ask-survey-rented = Is the house rented out?
+ask-survey-renter_name = Renter's name
+ask-survey-existing_damage = Damage that was there before
+    .help = Photograph it before anything is touched.
+ask-survey-stove_in_place = Old stove in place, connected, fire lit, chimney in the frame
+    .help = Stand back: stove, pipe and chimney in one photo.
+ask-survey-stove_plate = Back plate of the old stove, or its bare back
+    .help = An old insert may be slid out, still in the room, with its tag in the frame.
+ask-survey-stove_connected = Connected and working
+ask-survey-stove_make = Make of the old stove
+    .help = Write none found where there is none.
+ask-survey-stove_model = Model of the old stove
+    .help = Write none found where there is none.
+ask-survey-stove_certified = What the plate says of certification
+ask-survey-stove_year = Year on the plate
+ask-survey-main_heat = Is the old stove the main heat?
+ask-survey-cords = Cords of wood a year
+ask-survey-tile_shape = Shape of the tile
+ask-survey-tile_inside_a = Tile inside, one way
+    .help = Measure the flue, not its name. Section 1 is the top, section 2 the bottom.
+ask-survey-tile_inside_b = Tile inside, the other way
+ask-survey-collar_to_top = From the stove's collar to the top of the tile
+ask-survey-offset = Offset of the flue, sideways
+    .help = Write 0 in for a straight flue.
+ask-survey-offset_height = Height over which the offset runs
+ask-survey-other_on_flue = Is anything else on this flue?
+ask-survey-other_flue = Is there another live flue in the stack?
+ask-survey-other_flue_distance = Distance to the other live flue
+ask-survey-suspect_material = Suspect board, rope or vermiculite?
+    .help = Do not break, scrape or sweep it.
+ask-survey-built_before_1978 = Was the house built before 1978?
+ask-survey-fuel = Gas at the house
+ask-survey-delivered_pressure = Delivered pressure
+ask-survey-meter_capacity = What the meter is rated for
+ask-survey-run_length = Length of the gas run to the new stove
+
+## plan
+ask-plan-approval_number = Approval number
+ask-plan-approval_date = Date of the approval
+ask-plan-approval_expires = Approval good until
+ask-plan-approval_paper = The programme's approval
+ask-plan-permit_number = Permit number
+ask-plan-permit_paper = The permit
+ask-plan-model = Model of the new stove
+    .help = As the business's model library names it.
+ask-plan-model_listed = On the programme's list, heater-rated
+ask-plan-listed_fuel = Fuel on the listing
+ask-plan-plate_input = Input on the plate
+ask-plan-altitude = Altitude of the site
+ask-plan-altitude_kit = Number of the altitude kit
+ask-plan-vent_table = Vent table page of the manual
+ask-plan-in_vent_table = Is this vent inside the maker's table?
+ask-plan-vent_rise = Rise of the vent
+ask-plan-restrictor_zone = Restrictor setting or zone by the table
+ask-plan-arrangement = How air comes down the chimney
+ask-plan-tile_as_air_listed = Do the instructions let the tile carry the air?
+ask-plan-air_path_page = The page that allows the tile as air path
+ask-plan-exhaust_outside = Exhaust liner, outside diameter
+ask-plan-exhaust_inside = Exhaust liner, inside diameter
+ask-plan-intake_outside = Intake liner, outside diameter
+ask-plan-lab_result = Laboratory result
+ask-plan-lab_paper = The laboratory's or abatement firm's paper
+ask-plan-sale_date = Date of the sale
+ask-plan-quote_total = Total of the quote
+ask-plan-quote_grant = Grant line on the quote
+ask-plan-owner_share = Owner's share
+ask-plan-quote_signature = Owner's signature on the quote
+ask-plan-delivery_date = Date of the delivery
+ask-plan-crate_serial = Serial number on the crate
+ask-plan-crate_damage = Is the crate damaged?
+ask-plan-no_fire_notice = Owner told: no fire for 24 hours before
+
+## removal
+ask-removal-gas_smell = Smell of gas on arrival?
+ask-removal-co_on_arrival = Room CO before anything is touched
+ask-removal-approval_seen = Approval seen on site
+ask-removal-body_temperature = Temperature of the stove's body
+ask-removal-live_coals = Live coals inside?
+ask-removal-before_with_tag = Old stove in place with its tag, before the pipe is touched
+ask-removal-no_before_reason = Why there is no photo from before
+ask-removal-disconnected = Old stove disconnected
+ask-removal-old_liner_out = Old liner, damper, block-off and surround out
+ask-removal-swept = Swept to bare tile
+ask-removal-camera_still = Still of the camera in the flue
+ask-removal-camera_level = Level of the inspection
+ask-removal-flue_breached = Is the flue breached?
+ask-removal-sweep_certificate = Sweep's certificate number
+ask-removal-sweep_report = Sweep's report
+ask-removal-ash_outdoors = Ash in a lidded metal can outdoors
+ask-removal-on_truck = Old stove on the truck with its tag
+ask-removal-removed_on = Date of the removal
+
+## chimney_top
+ask-chimney_top-roof_dry = Roof dry, no ice, no lightning
+ask-chimney_top-wind = Wind on the roof
+ask-chimney_top-ladder_safe = Ladder tied, 3 ft above the eave, power lines over 10 ft off
+ask-chimney_top-ladder_photo = The ladder as it stands
+ask-chimney_top-tile_outside_a = Tile outside, one way
+ask-chimney_top-tile_outside_b = Tile outside, the other way
+ask-chimney_top-diagonal_1 = First diagonal of the tile
+ask-chimney_top-diagonal_2 = Second diagonal of the tile
+ask-chimney_top-stick_up_a_low = Tile above the crown, first face
+ask-chimney_top-stick_up_a_high = Tile above the crown, face across
+ask-chimney_top-stick_up_b_low = Tile above the crown, second face
+ask-chimney_top-stick_up_b_high = Tile above the crown, face across the second
+ask-chimney_top-crown_sound = Is the crown sound?
+ask-chimney_top-height_above_roof = Height of the cap above the roof
+ask-chimney_top-height_by_manual = Height above the roof that the manual asks
+ask-chimney_top-top_photo = Top of the flue with the tape across
+ask-chimney_top-plate_fits = Plate fits dry
+ask-chimney_top-cap_right_way = Cap on the right way round
+ask-chimney_top-cap_photo = Cap as it stands
+ask-chimney_top-sealed = Plate sealed as listed
+
+## lining
+ask-lining-trial_passed = Trial piece of liner went through on a rope
+ask-lining-liner_diameter = Diameter of the exhaust liner, as listed
+ask-lining-liner_listed = Liner is of the listed material
+ask-lining-dropped = Liner dropped, pulled straight, no kink
+ask-lining-cut_length = Cut length of the liner
+ask-lining-exhaust_top = Exhaust liner marked, joined to exhaust at the top
+ask-lining-exhaust_bottom = Exhaust liner marked, joined to exhaust at the bottom
+ask-lining-ends_proven = Exhaust on exhaust and intake on intake, at both ends
+ask-lining-collars_sealed = Collars fastened and sealed as listed, tugged
+ask-lining-clamp_holds = Plate's clamp holds the liner
+ask-lining-openings_closed = Bottom, cleanout and old thimbles closed
+
+## setting
+ask-setting-serial = Serial number on the new stove's plate
+ask-setting-plate = Plate of the new stove
+ask-setting-clearance_rear = Clearance behind
+ask-setting-clearance_left = Clearance at the left
+ask-setting-clearance_right = Clearance at the right
+ask-setting-required_rear = Clearance behind that the plate asks
+ask-setting-required_left = Clearance at the left that the plate asks
+ask-setting-required_right = Clearance at the right that the plate asks
+ask-setting-pad_and_mantel = Pad and mantel as the manual asks
+ask-setting-pipe_listed = Pipe, pieces and slope: one maker's, as the manual asks
+ask-setting-restrictor_photo = Restrictor's position
+ask-setting-restrictor_set = Restrictor as set
+ask-setting-media_as_diagram = Logs or media as the diagram shows
+ask-setting-glass_latched = Glass latched, gasket whole
+ask-setting-level = Level
+ask-setting-power = Power for ignition
+
+## gas
+ask-gas-fuel_matches = Fuel on the plate is the house's fuel
+ask-gas-appliance_apart = Appliance disconnected while over 1/2 psi
+ask-gas-gauge_start = Gauge at the start of the test
+ask-gas-gauge_start_photo = Gauge at the start
+ask-gas-test_time = Pressure test, from start to end
+ask-gas-gauge_end = Gauge at the end of the test
+ask-gas-gauge_end_photo = Gauge at the end
+ask-gas-test_passed = Pressure test passed
+ask-gas-valve_over_pressure = Did the valve see more than 1/2 psi?
+ask-gas-rough_inspection = Rough inspection passed on
+ask-gas-shut_off_near = Shut-off within 6 ft, union, sediment trap
+ask-gas-corrugated = Is there corrugated tube?
+ask-gas-corrugated_bonded = Corrugated tube bonded
+ask-gas-new_connector = New connector, of the length allowed
+ask-gas-leak_check = Every joint bubbled, no leak
+ask-gas-appliances_off = Other gas appliances turned off
+ask-gas-appliances_relit = Other gas appliances relit and seen burning
+ask-gas-fitter = Licensed fitter
+ask-gas-fitter_licence = Fitter's licence number
+
+## start_up
+ask-start_up-inlet_static = Inlet pressure, nothing burning
+ask-start_up-inlet_running = Inlet pressure, everything burning
+ask-start_up-manifold_high = Manifold pressure at high fire
+    .help = Natural gas 3.2 to 3.8, propane 9.5 to 11 in w.c.; the plate decides.
+ask-start_up-manifold_low = Manifold pressure at low fire
+    .help = Natural gas 1 to 2, propane 4 to 7 in w.c.; the plate decides.
+ask-start_up-lock_up = Lock-up pressure
+ask-start_up-plate_maximum = Highest inlet pressure on the plate
+ask-start_up-meter_turns = Meter clocked, a tap at each turn
+ask-start_up-input_in_limit = Input at or below the site's limit
+ask-start_up-orifice_stamp = Stamp on the orifice, and the altitude label
+ask-start_up-clean_lights = Clean lights, one after the other
+ask-start_up-boom = A boom at light-up?
+ask-start_up-flame_out = From flame out to gas off
+ask-start_up-flame_out_passed = Flame-out trial passed
+ask-start_up-flame_photo = Flame after 15 minutes
+ask-start_up-co_outdoors = CO outdoors
+ask-start_up-co_before = Room CO before lighting
+ask-start_up-co_after = Room CO at 30 minutes
+ask-start_up-installed_on = Date of the start-up
+
+## walk_through
+ask-walk_through-screen_fitted = Safety screen fitted
+ask-walk_through-co_alarm = CO alarm sounded
+ask-walk_through-co_alarm_where = Where the CO alarm hangs
+ask-walk_through-shown = Shown: on and off, gas shut-off, power cut, glass, break-in smell
+ask-walk_through-smell_card = Gas-smell card left
+ask-walk_through-manual_left = Manual left
+ask-walk_through-open_defects = Open defects
+ask-walk_through-after_photo = New stove burning, same view as before
+ask-walk_through-owner_signature = Owner's signature
+ask-walk_through-renter_signature = Renter's signature
+
+## destruction
+ask-destruction-asbestos_clear = Clear of asbestos before any cut
+ask-destruction-same_stove = The same stove, its tag readable
+ask-destruction-door_off = Door off
+ask-destruction-hinge_cut = Each hinge cut
+ask-destruction-body_holed = Body holed
+ask-destruction-plate_defaced = Plate defaced
+ask-destruction-done_by = Made unusable by
+ask-destruction-destroyed_on = Date it was made unusable
+ask-destruction-fire_watch = Fire watch after cutting
+ask-destruction-weight = Net weight on the ticket
+ask-destruction-ticket_number = Ticket number
+ask-destruction-ticket_date = Date of the ticket
+ask-destruction-ticket_says = What the ticket says was taken in
+ask-destruction-ticket = Weight ticket
+ask-destruction-recycler_name = Recycler's name
+ask-destruction-recycler_address = Recycler's address
+ask-destruction-certificate = Recycler's certificate
+ask-destruction-certificate_date = Date of the certificate
+ask-destruction-certificate_says = What the certificate says of the stove
+ask-destruction-certificate_not_resold = Certificate says: destroyed, not resold
+ask-destruction-certificate_signer = Who signed the certificate
+ask-destruction-door_held_until = Door held for inspection until
+
+## claim
+ask-claim-applicant_name = Applicant, as on the application
+ask-claim-application_address = Address, as on the application
+ask-claim-application = The application
+ask-claim-invoice = The invoice
+ask-claim-invoice_name = Name on the invoice
+ask-claim-invoice_address = Address on the invoice
+ask-claim-invoice_serial = Serial number on the invoice
+ask-claim-invoice_date = Date of the invoice
+ask-claim-invoice_discount = Grant as a line of the invoice
+ask-claim-permit_name = Name on the permit
+ask-claim-permit_final = Permit final passed on
+ask-claim-permit_final_paper = The permit's final
+ask-claim-licence_until = Fitter's licence good until
+ask-claim-insurance_until = Insurance good until
+ask-claim-enrolment_until = Enrolment with the programme good until
+ask-claim-tax_form = Tax form on file

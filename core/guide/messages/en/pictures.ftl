@@ -1,0 +1,35 @@
+# Words in drawings.
+
+picture-exhaust = exhaust
+picture-air = air
+picture-cap = cap
+picture-collar = collar
+picture-wet = wet:
+picture-liner-wall = liner’s wall
+picture-dew-point = dew point
+picture-axis-temperature = temperature, °C
+picture-axis-height = height above the collar, m
+picture-axis-minutes = minutes
+picture-axis-psi = gauge, psi
+picture-flue-section-alt = Section through the chimney, { $height } from the collar to the cap; wet at the top: { $wet }.
+picture-flue-wider = Across it is drawn { $times } times as large as along.
+picture-flue-temperatures-alt = Temperatures of exhaust, liner’s wall and air over the height, with the dew point.
+picture-flue-budget-alt = What drives the air through the flue, and what holds it back, at an air ratio of { $ratio }.
+picture-flue-ratio = Air ratio { $ratio }.
+picture-flue-band = Nine times in ten between { $low } and { $high }.
+picture-draft = draft
+picture-wind = wind
+picture-exhaust-loss = exhaust liner
+picture-intake-loss = air’s way in
+picture-cap-exhaust-loss = cap, out
+picture-cap-intake-loss = cap, in
+picture-acceleration-exhaust = speeding up, out
+picture-acceleration-intake = speeding up, in
+picture-appliance-loss = stove
+picture-restrictor-loss = restrictor
+picture-trim-alt = The cap’s plate with what is cut off: { $a_low } and { $a_high } one way, { $b_low } and { $b_high } the other.
+picture-liner-hole = liner
+picture-bend = bend here
+picture-gauge-read = as read
+picture-gauge-compensated = with the temperature taken out
+picture-pressure-test-alt = The gauge from the start of the pressure test to its end, as read and with the temperature taken out.
