@@ -29,7 +29,10 @@ fn a_condition_changes_what_it_says() {
         assert_eq!(here.site.outdoor_temperature, condition.outdoor);
         let held = here.segments.iter().all(|s| matches!(s.wall, Wall::HeldAt(_)));
         assert_eq!(held, condition.cold_start);
-        let answer = Flue::new(&here).unwrap().operating_point().unwrap();
+        let answer = Flue::new(&here)
+            .and_then(|flue| flue.operating_point())
+            .map_err(|e| format!("{condition:?}: {e}"))
+            .unwrap();
         assert_eq!(
             answer.input,
             if condition.low_fire {

@@ -3,8 +3,11 @@
 //! Debug and release builds, phones and office must agree on all of them. When the formulas change on purpose,
 //! run the test with `WYTHE_FREEZE` set: it prints the new `fixtures/bits/flue.txt`.
 
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
-#![allow(clippy::indexing_slicing, reason = "a test that cannot go on stops")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot go on has failed"
+)]
 
 use std::fmt::Write;
 
