@@ -396,3 +396,54 @@ fn a_file_of_another_business_and_a_cut_file_are_refused_and_change_nothing() {
     );
     assert_eq!(world.room.look(world.job, None).unwrap().facts.len(), before);
 }
+
+#[test]
+fn a_pack_for_the_recycler_leaves_the_owner_out_and_an_erased_answer_is_in_no_pack() {
+    let mut world = World::new();
+    let job = world.job;
+    answer(
+        &mut world.room,
+        job,
+        "survey.owner_name@owner:1",
+        "Wilhelmina Quarrystone",
+    );
+    answer(&mut world.room, job, "destruction.ticket_number", "T-88214");
+    let pack = |world: &World, reader| {
+        let path = world.folder.path().join("reader.zip");
+        let today = wythe_app::guide::read_date("2026-03-03");
+        world
+            .room
+            .pack(
+                job,
+                &path,
+                &PackOptions {
+                    reader,
+                    size: PageSize::A4,
+                    today,
+                },
+            )
+            .unwrap();
+        let bytes = std::fs::read(&path).unwrap();
+        let report = wythe_app::pack::check_bytes(&bytes, None).unwrap();
+        (bytes, report)
+    };
+    let holds = |bytes: &[u8], text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
+    let (full, _) = pack(&world, PackReader::Full);
+    assert!(holds(&full, "Wilhelmina Quarrystone") && holds(&full, "T-88214"));
+    let (recycler, report) = pack(&world, PackReader::Recycler);
+    assert!(!holds(&recycler, "Wilhelmina Quarrystone") && holds(&recycler, "T-88214"));
+    assert!(!report.left_out.is_empty(), "it says what was left out");
+    let secret = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .job
+        .to_replace(&at("survey.owner_name@owner:1"));
+    world
+        .room
+        .erase(job.into(), secret[0], "the owner asked for it")
+        .unwrap();
+    let (erased, report) = pack(&world, PackReader::Full);
+    assert!(!holds(&erased, "Wilhelmina Quarrystone"));
+    assert_eq!(report.erased, secret);
+}
