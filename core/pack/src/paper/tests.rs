@@ -411,3 +411,36 @@ fn a_repeated_head_is_not_read_twice() {
         .count();
     assert_eq!(repeated, 2);
 }
+
+/// PDF/UA-1 (ISO 14289-1:2014), 7.2: all rows of a table have the same number of columns.
+#[test]
+fn an_empty_cell_counts_as_a_cell() {
+    fn rows(children: &[Child]) -> Vec<usize> {
+        let nodes = children.iter().filter_map(|child| match child {
+            Child::Node(node) => Some(node),
+            Child::Leaf { .. } => None,
+        });
+        nodes
+            .flat_map(|node| match node.tag {
+                Meaning::Row => vec![node.children.len()],
+                _ => rows(&node.children),
+            })
+            .collect()
+    }
+    let column = |head: &str| Column {
+        head: head.to_owned(),
+        share: 1.0,
+        align: Align::Start,
+    };
+    let table = Table {
+        summary: String::new(),
+        columns: vec![column("Asked for"), column("Shown"), column("")],
+        rows: vec![
+            vec!["one".into(), "".into(), "three".into()],
+            vec!["".into(), "two".into(), "".into()],
+        ],
+    };
+    let document = blank(PageSize::A4, vec![Block::Table(table)]);
+    assert_eq!(rows(&check(&document).tree), [3, 3, 3]);
+    print(&document).unwrap();
+}
