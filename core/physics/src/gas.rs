@@ -221,22 +221,6 @@ impl Mixture {
             - self.enthalpy_at_reference
     }
 
-    /// The temperature in K at which the enthalpy is `h`, held to `low..high`. Newton's method; the heat
-    /// capacity hardly changes, so that it settles in four or five steps from anywhere.
-    pub(crate) fn temperature_of(&self, h: f64, low: f64, high: f64) -> f64 {
-        let mut t = 0.5 * (low + high);
-        for _ in 0..50 {
-            let step = (self.h(t) - h) / self.cp(t);
-            let next = (t - step).max(low).min(high);
-            let moved = (next - t).abs();
-            t = next;
-            if moved < 1e-11 {
-                break;
-            }
-        }
-        t
-    }
-
     /// Wilke: mu = sum_i x_i mu_i / sum_j x_j phi_ij, the same for k;
     /// phi_ij = (1 + sqrt(mu_i/mu_j) (M_j/M_i)^(1/4))^2 / sqrt(8 (1 + M_i/M_j)).
     /// With g_i = sqrt(mu_i) M_i^(-1/4) the bracket is (g_i + g_j)/g_j, which needs five roots, not 25.
@@ -295,7 +279,5 @@ mod tests {
         assert!(air.h(REFERENCE_TEMPERATURE).abs() < 1e-9);
         let slope = (air.h(500.1) - air.h(499.9)) / 0.2;
         assert!((slope - air.cp(500.0)).abs() < 1e-5);
-        assert!((air.temperature_of(air.h(431.0), 205.0, 1140.0) - 431.0).abs() < 1e-9);
-        assert!((air.temperature_of(1e9, 205.0, 1140.0) - 1140.0).abs() < 1e-9);
     }
 }

@@ -303,4 +303,52 @@ mod tests {
             assert!(still.abs() < 1e-9);
         }
     }
+
+    /// A seeded spread over many decades, without any source of chance.
+    fn spread(step: u32) -> impl FnMut() -> f64 {
+        let mut state = u64::from(step) * 2_654_435_761 + 1;
+        move || {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            libm::exp(((state >> 40) as f64 / 16_777_216.0 - 0.5) * 40.0)
+        }
+    }
+
+    #[test]
+    fn no_conductance_becomes_negative_and_no_wall_leaves_its_surroundings() {
+        for step in 0..2000 {
+            let mut g = spread(step);
+            let tile_outside = (step % 3 > 0).then(&mut g);
+            let coaxial = Coaxial {
+                exhaust_liner: g(),
+                liner_air: Link::growing(g(), 1.0 / 3.0),
+                liner_tile: Radiation(1e-9 * g()),
+                tile_air: Link::steady(g()),
+                tile_outside,
+            };
+            let colinear = Colinear {
+                exhaust_liner: g(),
+                liner_cavity: Link::growing(g(), 1.0 / 3.0),
+                liner_tile: Radiation(1e-9 * g()),
+                air_vent: g(),
+                vent_cavity: Link::growing(g(), 1.0 / 3.0),
+                vent_tile: Radiation(1e-9 * g()),
+                tile_cavity: Link::growing(g(), 1.0 / 3.0),
+                tile_outside,
+            };
+            let one = settled(|w| coaxial.settle(AT, w));
+            let two = settled(|w| colinear.settle(AT, w));
+            for u in [coaxial.reduce(one), colinear.reduce(two)] {
+                let all = [u.exhaust_air, u.exhaust_outside, u.air_outside];
+                assert!(
+                    all.iter().all(|g| *g >= 0.0 && g.is_finite()),
+                    "step {step}: {u:?}"
+                );
+            }
+            for t in [one.liner, one.tile, two.liner, two.vent, two.cavity, two.tile] {
+                assert!((AT.air..=AT.exhaust).contains(&t), "step {step}: {t}");
+            }
+        }
+    }
 }

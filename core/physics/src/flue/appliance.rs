@@ -87,24 +87,60 @@ impl AppliancePlan {
         })
     }
 
-    /// Flue temperature, K, when the air arrives at `air_bottom` K. The exchanger keeps its conductance:
-    /// `N = N_r m_r/m`, `h(T) = (net heat + heat of the air) exp(-N)/m`.
-    pub fn flue_temperature(&self, flow: &Flow, air: &Mixture, air_bottom: f64) -> f64 {
-        match self.outlet {
-            Outlet::Fixed(t) => t,
-            Outlet::Exchanger(rated_units) => {
-                let units = rated_units * self.rated_flow / flow.exhaust_flow;
-                let heat = (self.net_heat + flow.air_flow * air.h(air_bottom)) * libm::exp(-units);
-                flow.exhaust
-                    .temperature_of(heat / flow.exhaust_flow, COLDEST_FLUE, HOTTEST_FLUE)
+    /// Flue temperature, K, when the air arrives at a temperature that depends on it. The exchanger keeps its
+    /// conductance: `N = N_r m_r/m`, `h(T) = (net heat + heat of the air) exp(-N)/m`. Newton's method: exhaust
+    /// takes more heat per kelvin than the air can bring back, so that there is one root.
+    pub fn flue_temperature(&self, flow: &Flow, air: &Mixture, arriving: Line, guess: f64) -> f64 {
+        let rated_units = match self.outlet {
+            Outlet::Fixed(t) => return t,
+            Outlet::Exchanger(rated_units) => rated_units,
+        };
+        let kept = libm::exp(-rated_units * self.rated_flow / flow.exhaust_flow) / flow.exhaust_flow;
+        let mut t = guess.clamp(COLDEST_FLUE, HOTTEST_FLUE);
+        for _ in 0..50 {
+            let air_bottom = arriving.at(t);
+            let off = flow.exhaust.h(t) - kept * (self.net_heat + flow.air_flow * air.h(air_bottom));
+            let slope = flow.exhaust.cp(t) - kept * flow.air_flow * air.cp(air_bottom) * arriving.slope;
+            let next = (t - off / slope).clamp(COLDEST_FLUE, HOTTEST_FLUE);
+            let moved = (next - t).abs();
+            t = next;
+            if moved < 1e-10 {
+                break;
             }
         }
+        t
+    }
+
+    /// Whether the flue temperature depends on the air that arrives.
+    pub fn follows_the_air(&self) -> bool {
+        matches!(self.outlet, Outlet::Exchanger(_))
     }
 
     /// What the pressure drop at the rating is multiplied with at this flow and exhaust density.
     pub fn drop_factor(&self, flow: &Flow, exhaust_density: f64) -> f64 {
         let relative = flow.exhaust_flow / self.rated_flow;
         relative * relative * self.rated_density / exhaust_density
+    }
+}
+
+/// A temperature that depends on the flue temperature along a straight line, K.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Line {
+    pub slope: f64,
+    pub offset: f64,
+}
+
+impl Line {
+    /// A temperature that does not depend on it.
+    pub fn level(temperature: f64) -> Self {
+        Self {
+            slope: 0.0,
+            offset: temperature,
+        }
+    }
+
+    pub fn at(self, flue_temperature: f64) -> f64 {
+        self.slope * flue_temperature + self.offset
     }
 }
 

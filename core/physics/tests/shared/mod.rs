@@ -1,4 +1,8 @@
-//! Arrangements that several tests compute.
+//! Arrangements that several tests compute. Not every test uses every one.
+#![allow(dead_code, reason = "each test file takes what it needs")]
+#![allow(clippy::panic, reason = "a test that cannot be set up has failed")]
+
+pub mod random;
 
 use wythe_physics::constants::ICE_POINT;
 use wythe_physics::derate::DerateRule;
