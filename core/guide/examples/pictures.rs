@@ -25,8 +25,18 @@ fn main() -> Result<(), Box<dyn Error>> {
         input,
         result: Some(result),
     };
-    for (drawing, number) in pictures::pictures(&figures, &Words::of(Language::En)).iter().zip(1..) {
-        let svg = to_svg(drawing, Theme::Paper, &Lay::new(Fit::Into { width: 490.0, height: 260.0 }))?;
+    for (drawing, number) in pictures::pictures(&figures, &Words::of(Language::En))
+        .iter()
+        .zip(1..)
+    {
+        let svg = to_svg(
+            drawing,
+            Theme::Paper,
+            &Lay::new(Fit::Into {
+                width: 490.0,
+                height: 260.0,
+            }),
+        )?;
         std::fs::write(format!("{folder}/{name}-{number}.svg"), svg)?;
     }
     Ok(())
