@@ -1,1 +1,115 @@
-# pictures
+# Palabras en los dibujos.
+
+picture-exhaust = escape
+picture-air = aire
+picture-cap = remate
+picture-collar = collarín
+picture-stove = estufa
+picture-tile = conducto de barro
+picture-wet = mojado:
+picture-liner-wall = pared del tubo
+picture-dew-point = punto de rocío
+picture-axis-temperature = temperatura, °C
+picture-axis-height = altura sobre el collarín, m
+picture-axis-minutes = minutos
+picture-axis-psi = manómetro, psi
+picture-axis-outdoor = temperatura exterior, °F
+picture-axis-heat = calor, Btu/h
+picture-flue-section-alt = Corte de la chimenea, { $height } del collarín al remate; mojado arriba: { $wet }.
+picture-flue-wider = Los anchos se dibujan { $times } veces más grandes que las alturas.
+picture-flue-temperatures-alt = Temperaturas del escape, de la pared del tubo y del aire según la altura, con el punto de rocío.
+picture-flue-budget-alt = Lo que mueve el aire por la chimenea y lo que lo frena. { $said }
+picture-flue-ratio = Relación de aire { $ratio }.
+picture-flue-lacking = No tira: faltan { $pressure } con una relación de aire de { $ratio }. No encender.
+picture-flue-band = Nueve veces de cada diez entre { $low } y { $high }.
+picture-draft = tiro
+picture-wind = viento
+picture-exhaust-loss = tubo de escape
+picture-intake-loss = entrada de aire
+picture-cap-exhaust-loss = remate, salida
+picture-cap-intake-loss = remate, entrada
+picture-acceleration-exhaust = aceleración, salida
+picture-acceleration-intake = aceleración, entrada
+picture-appliance-loss = estufa
+picture-restrictor-loss = restrictor
+picture-lacking = falta
+picture-trim-alt = La placa del remate con lo que se corta: { $a_low } y { $a_high } en un sentido, { $b_low } y { $b_high } en el otro.
+picture-liner-hole = tubo
+picture-bend = doblar aquí
+picture-cut-off = Rayado: se corta. Línea gruesa: la placa que queda.
+picture-gauge-read = como se leyó
+picture-gauge-compensated = sin el efecto de la temperatura
+picture-pressure-test-alt = El manómetro desde el comienzo de la prueba de presión hasta el final, como se leyó y sin el efecto de la temperatura.
+picture-way-slab-edges = borde de la losa
+picture-way-bridges = puentes térmicos
+picture-way-air = aire que se cuela
+picture-way-rest = todo lo demás
+picture-heat-load = En el día más frío se pierden { $load }.
+picture-heat-alt = Por dónde se va el calor, lo mayor primero. { $said }
+picture-match-alt = La carga según la temperatura exterior, { $load } en el día más frío, con el fuego alto de la estufa de { $high } y el bajo de { $low }. { $balance }
+picture-balance = Por encima de { $temperature } afuera incluso el fuego bajo da más que la carga, y la estufa se apaga y se enciende.
+picture-carries = El fuego alto cubre la carga hasta { $temperature } afuera.
+picture-carries-all = El fuego alto cubre la carga en el día más frío.
+picture-load-room = carga de la habitación
+picture-load-house = carga de la casa
+picture-high-fire = fuego alto
+picture-low-fire = fuego bajo
+picture-coldest-day = día más frío
+picture-mild-day = día templado
+picture-liners-fit = Hay sitio suficiente alrededor.
+picture-liners-do-not-fit = No hay sitio suficiente: no bajan.
+picture-liners-between = { $gap } entre los tubos
+picture-liners-alt = El conducto de barro visto desde arriba, { $a } por { $b } por dentro en lo más estrecho, con los tubos dentro. { $fits }
+picture-stack-alt = Las { $count } piezas desde el collarín: subida { $rise }, avance { $run }. { $spans }
+picture-stack-spans = Las piezas llegan.
+picture-stack-does-not-span = Ningún juego de piezas llega; este es el que más se acerca.
+picture-stack-wanted = Se pide: subida { $rise }, avance { $run }.
+picture-stack-end = adaptador o pasamuros
+picture-stack-set = fijada a { $length }
+picture-stack-cut = cortada a { $length } en total
+picture-rise = subida
+picture-run = avance
+picture-gas-alt = La línea de gas desde el suministro hasta { $count ->
+    [one] un quemador
+   *[other] { $count } quemadores
+}; la presión más baja en un quemador es { $pressure }.
+picture-gas-supply = suministro
+picture-gas-listed-tube = tubo certificado
+picture-gas-least = necesita { $pressure }
+picture-gas-too-low = demasiado baja
+picture-near-alt = Lo que hay cerca del remate, a qué distancia debe estar y a cuál está. { $short ->
+    [0] Nada de lo medido está demasiado cerca.
+    [one] Una distancia es demasiado corta.
+   *[other] { $short } distancias son demasiado cortas.
+}
+picture-near-what = cerca del remate
+picture-near-required = al menos
+picture-near-measured = medido
+picture-near-how = Trazo grueso: al menos. Barra: medido.
+picture-near-enough = suficiente
+picture-near-none = nada cerca
+picture-near-short = faltan { $by }
+picture-near-not-here = no es lugar para él
+picture-near-not-measured = aún sin medir
+picture-near-manual = mirar en el manual
+picture-near-grade = sobre el suelo
+picture-near-opening = puerta o ventana que se abre
+picture-near-mechanical-inlet = toma de aire de ventilador
+picture-near-regulator-vent = respiradero del regulador
+picture-near-meter = medidor de gas
+picture-near-walkway = sobre un paso
+picture-near-overhang = porche o terraza encima
+picture-near-inside-corner = esquina interior
+picture-near-outside-corner = esquina exterior
+picture-near-soffit = sofito
+picture-near-closed-window = ventana que no se abre
+picture-near-other-terminal = otra salida
+picture-near-property-line = linde
+picture-near-other-flue = otra chimenea en uso
+picture-near-roof-height = altura sobre el techo
+trim-sheet-title = Recorte del remate, tamaño real
+trim-sheet-head = Recorte del remate, tamaño real: hoja { "{tile}" } de { "{across}" } a lo ancho y { "{down}" } a lo alto
+trim-sheet-join = aquí sigue { "{tile}" }
+trim-sheet-check = Imprimir al 100 %, sin ajustar a la página. Poner una regla sobre las dos barras antes de cortar.
+trim-sheet-bar-mm = 100 mm
+trim-sheet-bar-in = 4 in

@@ -1,1 +1,115 @@
-# pictures
+# Mots dans les dessins.
+
+picture-exhaust = fumées
+picture-air = air
+picture-cap = chapeau
+picture-collar = buse
+picture-stove = poêle
+picture-tile = boisseau
+picture-wet = mouillé :
+picture-liner-wall = paroi du tubage
+picture-dew-point = point de rosée
+picture-axis-temperature = température, °C
+picture-axis-height = hauteur au-dessus de la buse, m
+picture-axis-minutes = minutes
+picture-axis-psi = manomètre, psi
+picture-axis-outdoor = température extérieure, °F
+picture-axis-heat = chaleur, Btu/h
+picture-flue-section-alt = Coupe de la cheminée, { $height } de la buse au chapeau ; mouillé en haut : { $wet }.
+picture-flue-wider = Les largeurs sont dessinées { $times } fois plus grandes que les hauteurs.
+picture-flue-temperatures-alt = Températures des fumées, de la paroi du tubage et de l’air selon la hauteur, avec le point de rosée.
+picture-flue-budget-alt = Ce qui pousse l’air dans le conduit et ce qui le retient. { $said }
+picture-flue-ratio = Rapport d’air { $ratio }.
+picture-flue-lacking = Il ne tire pas : il manque { $pressure } pour un rapport d’air de { $ratio }. Ne pas allumer.
+picture-flue-band = Neuf fois sur dix entre { $low } et { $high }.
+picture-draft = tirage
+picture-wind = vent
+picture-exhaust-loss = tubage des fumées
+picture-intake-loss = arrivée d’air
+picture-cap-exhaust-loss = chapeau, sortie
+picture-cap-intake-loss = chapeau, entrée
+picture-acceleration-exhaust = accélération, sortie
+picture-acceleration-intake = accélération, entrée
+picture-appliance-loss = poêle
+picture-restrictor-loss = restricteur
+picture-lacking = manque
+picture-trim-alt = La plaque du chapeau avec ce qu’on coupe : { $a_low } et { $a_high } dans un sens, { $b_low } et { $b_high } dans l’autre.
+picture-liner-hole = tubage
+picture-bend = plier ici
+picture-cut-off = Hachuré : à couper. Trait épais : la plaque qui reste.
+picture-gauge-read = comme lu
+picture-gauge-compensated = sans l’effet de la température
+picture-pressure-test-alt = Le manomètre du début à la fin de l’essai de pression, comme lu et sans l’effet de la température.
+picture-way-slab-edges = bord de la dalle
+picture-way-bridges = ponts thermiques
+picture-way-air = air qui fuit
+picture-way-rest = tout le reste
+picture-heat-load = { $load } se perdent le jour le plus froid.
+picture-heat-alt = Par où part la chaleur, le plus grand d’abord. { $said }
+picture-match-alt = La charge selon la température extérieure, { $load } le jour le plus froid, avec le grand feu du poêle à { $high } et le petit feu à { $low }. { $balance }
+picture-balance = Au-dessus de { $temperature } dehors, même le petit feu donne plus que la charge, et le poêle s’éteint et se rallume.
+picture-carries = Le grand feu porte la charge jusqu’à { $temperature } dehors.
+picture-carries-all = Le grand feu porte la charge le jour le plus froid.
+picture-load-room = charge de la pièce
+picture-load-house = charge de la maison
+picture-high-fire = grand feu
+picture-low-fire = petit feu
+picture-coldest-day = jour le plus froid
+picture-mild-day = jour doux
+picture-liners-fit = Assez de place tout autour.
+picture-liners-do-not-fit = Pas assez de place : ils ne descendent pas.
+picture-liners-between = { $gap } entre les tubages
+picture-liners-alt = Le boisseau vu d’en haut, { $a } sur { $b } à l’intérieur au plus étroit, avec les tubages dedans. { $fits }
+picture-stack-alt = Les { $count } pièces depuis la buse : montée { $rise }, avancée { $run }. { $spans }
+picture-stack-spans = Les pièces y arrivent.
+picture-stack-does-not-span = Aucun jeu de pièces n’y arrive ; celui-ci en est le plus près.
+picture-stack-wanted = Demandé : montée { $rise }, avancée { $run }.
+picture-stack-end = adaptateur ou traversée
+picture-stack-set = réglée à { $length }
+picture-stack-cut = coupée à { $length } hors tout
+picture-rise = montée
+picture-run = avancée
+picture-gas-alt = La ligne de gaz de l’arrivée jusqu’à { $count ->
+    [one] un brûleur
+   *[other] { $count } brûleurs
+} ; la pression la plus basse à un brûleur est de { $pressure }.
+picture-gas-supply = arrivée
+picture-gas-listed-tube = tube homologué
+picture-gas-least = il faut { $pressure }
+picture-gas-too-low = trop basse
+picture-near-alt = Ce qui est près du chapeau, à quelle distance il doit être et à laquelle il est. { $short ->
+    [0] Rien de ce qui est mesuré n’est trop près.
+    [one] Une distance est trop courte.
+   *[other] { $short } distances sont trop courtes.
+}
+picture-near-what = près du chapeau
+picture-near-required = au moins
+picture-near-measured = mesuré
+picture-near-how = Trait épais : au moins. Barre : mesuré.
+picture-near-enough = assez
+picture-near-none = rien à côté
+picture-near-short = il manque { $by }
+picture-near-not-here = pas un endroit pour lui
+picture-near-not-measured = pas encore mesuré
+picture-near-manual = voir le manuel
+picture-near-grade = au-dessus du sol
+picture-near-opening = porte ou fenêtre qui s’ouvre
+picture-near-mechanical-inlet = prise d’air d’un ventilateur
+picture-near-regulator-vent = évent du régulateur
+picture-near-meter = compteur à gaz
+picture-near-walkway = au-dessus d’un passage
+picture-near-overhang = porche ou terrasse au-dessus
+picture-near-inside-corner = angle rentrant
+picture-near-outside-corner = angle saillant
+picture-near-soffit = soffite
+picture-near-closed-window = fenêtre qui reste fermée
+picture-near-other-terminal = autre sortie
+picture-near-property-line = limite du terrain
+picture-near-other-flue = autre conduit en service
+picture-near-roof-height = hauteur au-dessus du toit
+trim-sheet-title = Découpe du chapeau, grandeur réelle
+trim-sheet-head = Découpe du chapeau, grandeur réelle : feuille { "{tile}" } de { "{across}" } en largeur et { "{down}" } en hauteur
+trim-sheet-join = ici vient { "{tile}" }
+trim-sheet-check = Imprimer à 100 %, sans adapter à la page. Poser une règle sur les deux barres avant de couper.
+trim-sheet-bar-mm = 100 mm
+trim-sheet-bar-in = 4 po

@@ -96,9 +96,9 @@ pub(super) fn trim(sheet: &Sheet<'_>) -> Option<Drawing> {
         (at(0.0, 0.0), at(left, 0.0), Side::Below, a_low, 1),
         (at(left, 0.0), at(right, 0.0), Side::Below, right - left, 2),
         (at(right, 0.0), at(plate_a, 0.0), Side::Below, a_high, 1),
-        (at(0.0, 0.0), at(0.0, foot), Side::Left, b_low, 1),
-        (at(0.0, foot), at(0.0, head), Side::Left, head - foot, 2),
-        (at(0.0, head), at(0.0, plate_b), Side::Left, b_high, 1),
+        (at(0.0, 0.0), at(0.0, foot), Side::Left, b_low, 2),
+        (at(0.0, foot), at(0.0, head), Side::Left, head - foot, 1),
+        (at(0.0, head), at(0.0, plate_b), Side::Left, b_high, 2),
         (
             at(low_a, plate_b),
             at(low_a + opening_a, plate_b),
@@ -119,6 +119,10 @@ pub(super) fn trim(sheet: &Sheet<'_>) -> Option<Drawing> {
         if metres > 1e-6 {
             drawing.dimension(dimension(from, to, side, metres, row));
         }
+    }
+    if a_low + a_high + b_low + b_high > 1e-6 {
+        let at = at(0.0, 0.0).nudged(0.0, -44.0);
+        drawing.text(Text::new(at, TextClass::Note, sheet.word("cut-off")).placed(Anchor::Start, Sit::Top));
     }
     drawing.scale_bar(ScaleBar::Round {
         at: at(0.0, 0.0).nudged(0.0, -62.0),

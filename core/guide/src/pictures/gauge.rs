@@ -1,6 +1,5 @@
-use serde_json::Value as Json;
-use wythe_drawing::{Axis, Dash, Drawing, Marker, Pen, Plot, Role, Weight};
-use wythe_units::{Dimension, read, read_entry};
+use wythe_drawing::{Dash, Drawing, Marker, Pen, Plot, Role, Weight};
+use wythe_units::Dimension;
 
 use super::Sheet;
 
@@ -10,23 +9,14 @@ const PSI: f64 = 6_894.757_293_168;
 /// The gauge over the time of a pressure test: as read, and as it would have stood had the
 /// temperature of the gas and the barometer not changed.
 pub(super) fn test(sheet: &Sheet<'_>) -> Option<Drawing> {
-    let given = |at: &str, dimension: Dimension| match sheet.input.pointer(at)? {
-        Json::String(text) => read(dimension, text).ok().map(|reading| reading.si),
-        Json::Object(parts) => {
-            let unit = parts.get("unit").and_then(Json::as_str)?;
-            let figure = parts.get("value").and_then(Json::as_f64)?;
-            read_entry(dimension, figure, unit).ok().map(|reading| reading.si)
-        }
-        _ => None,
-    };
-    let start = given("/start/pressure", Dimension::Pressure)? / PSI;
-    let minutes = given("/duration", Dimension::Time)? / 60.0;
+    let start = sheet.measured("/start/pressure", Dimension::Pressure)? / PSI;
+    let minutes = sheet.measured("/duration", Dimension::Time)? / 60.0;
     let raw = start + sheet.found("/raw_change")? / PSI;
     let steady = start + sheet.found("/compensated_change")? / PSI;
     let (low, high) = (raw.min(steady).min(start), raw.max(steady).max(start));
     let margin = (0.5 * (high - low)).max(0.01 * high.abs()).max(0.01);
-    let x = Axis::round(sheet.word("axis-minutes"), 0.0, minutes, 6).ok()?;
-    let y = Axis::round(sheet.word("axis-psi"), low - margin, high + margin, 5).ok()?;
+    let x = sheet.axis("axis-minutes", 0.0, minutes, 6)?;
+    let y = sheet.axis("axis-psi", low - margin, high + margin, 5)?;
     let mut plot = Plot::new(x, y, 1.8, sheet.word("pressure-test-alt"));
     let dashed = Pen {
         dash: Dash::Dashed,

@@ -3,13 +3,20 @@
 //! Each is made from a reckoning's input and result; where either lacks what a drawing needs, there is
 //! none.
 
+mod bars;
 mod cap_trim;
 mod flue;
+mod gas_tree;
 mod gauge;
+mod heat;
+mod liners;
+mod near_cap;
+mod stack;
 
 use serde_json::Value as Json;
-use wythe_drawing::Drawing;
-use wythe_units::DecimalSign;
+use wythe_drawing::{Axis, Drawing};
+use wythe_trade::form::{Reckoning, read_input};
+use wythe_units::{DecimalSign, Dimension, Style, System, Unit, read, read_entry, show};
 
 use crate::figures::Figures;
 use crate::words::Words;
@@ -33,6 +40,12 @@ pub fn pictures(figures: &Figures, words: &Words) -> Vec<Drawing> {
         ],
         "cap_fit" => vec![cap_trim::trim(&sheet)],
         "pressure_test" => vec![gauge::test(&sheet)],
+        "liner_fit" => vec![liners::section(&sheet)],
+        "connector" => vec![stack::pieces(&sheet)],
+        "gas_line" => vec![gas_tree::tree(&sheet)],
+        "heat_loss" => vec![heat::ways(&sheet)],
+        "appliance_match" => vec![heat::matching(&sheet)],
+        "vent_terminal" => vec![near_cap::distances(&sheet)],
         _ => Vec::new(),
     };
     drawn
@@ -68,23 +81,58 @@ impl Sheet<'_> {
         self.words.language().sign()
     }
 
-    /// A length in inches and sixteenths.
-    fn inches(&self, metres: f64) -> String {
-        let style =
-            wythe_units::Unit::find(wythe_units::Dimension::Length, "in").map(|unit| wythe_units::Style {
-                unit,
-                form: wythe_units::Form::Fraction { parts: 16 },
-                sign: self.sign(),
-            });
-        style.map_or_else(String::new, |style| wythe_units::show(metres, &style))
+    /// A quantity of the input, in the base unit of its dimension.
+    fn measured(&self, at: &str, dimension: Dimension) -> Option<f64> {
+        quantity(self.input.pointer(at)?, dimension)
     }
 
-    /// A length in metres with two places.
-    fn metres(&self, metres: f64) -> String {
-        let style = wythe_units::Unit::find(wythe_units::Dimension::Length, "m")
-            .map(|unit| wythe_units::Style::decimal(unit, 2).with_sign(self.sign()));
-        style.map_or_else(String::new, |style| wythe_units::show(metres, &style))
+    /// A quantity as the trade writes it.
+    fn shown(&self, dimension: Dimension, si: f64) -> String {
+        Style::usual(dimension, System::Customary, si)
+            .map_or_else(String::new, |style| show(si, &style.with_sign(self.sign())))
     }
+
+    /// A length in inches and sixteenths.
+    fn inches(&self, metres: f64) -> String {
+        self.shown(Dimension::Length, metres.clamp(-9.9, 9.9))
+    }
+
+    /// A longer length in feet and metres.
+    fn feet(&self, metres: f64) -> String {
+        let written = [("ft", 1), ("m", 2)].into_iter().filter_map(|(code, places)| {
+            let unit = Unit::find(Dimension::Length, code)?;
+            Some(show(metres, &Style::decimal(unit, places).with_sign(self.sign())))
+        });
+        written.collect::<Vec<_>>().join(" · ")
+    }
+
+    /// A bare number with the decimals of a step.
+    fn plain(&self, value: f64, step: f64) -> String {
+        written(wythe_drawing::plain_number(value, step), self.sign())
+    }
+
+    fn axis(&self, word: &str, low: f64, high: f64, about: u8) -> Option<Axis> {
+        let write = |value, step| self.plain(value, step);
+        Axis::written(self.word(word), low, high, about, write).ok()
+    }
+}
+
+fn written(number: String, sign: DecimalSign) -> String {
+    match sign {
+        DecimalSign::Point => number,
+        DecimalSign::Comma => number.replace('.', ","),
+    }
+}
+
+/// The typed figures of a reckoning, with what only a drawing needs.
+fn answer<R: Reckoning>(input: &Json) -> Option<R::Figures> {
+    answer_to::<R>(input).map(|(_, figures)| figures)
+}
+
+fn answer_to<R: Reckoning>(input: &Json) -> Option<(R::Input, R::Figures)> {
+    let input = read_input::<R>(input).ok()?;
+    let figures = R::reckon(&input).ok()?.figures;
+    Some((input, figures))
 }
 
 /// A number, bare or with its unit.
@@ -96,76 +144,21 @@ fn number(value: &Json) -> Option<f64> {
 
 /// A length as a reckoning takes it, in metres.
 fn length(value: &Json) -> Option<f64> {
-    use wythe_units::{Dimension, read, read_entry};
+    quantity(value, Dimension::Length)
+}
+
+/// A quantity as a reckoning takes it, in the base unit of its dimension.
+fn quantity(value: &Json, dimension: Dimension) -> Option<f64> {
     match value {
-        Json::String(text) => read(Dimension::Length, text).ok().map(|reading| reading.si),
+        Json::String(text) => read(dimension, text).ok().map(|reading| reading.si),
         Json::Object(parts) => {
             let unit = parts.get("unit").and_then(Json::as_str)?;
             let figure = parts.get("value").and_then(Json::as_f64)?;
-            read_entry(Dimension::Length, figure, unit)
-                .ok()
-                .map(|reading| reading.si)
+            read_entry(dimension, figure, unit).ok().map(|reading| reading.si)
         }
         _ => None,
     }
 }
 
 #[cfg(test)]
-mod tests {
-    use serde_json::json;
-
-    use super::*;
-    use crate::words::Language;
-
-    fn drawn(reckoning: &str, input: &Json) -> Vec<Drawing> {
-        let figures = Figures {
-            id: format!("test.{reckoning}"),
-            reckoning: reckoning.to_owned(),
-            path: Vec::new(),
-            missing: Vec::new(),
-            from: Vec::new(),
-            input: input.clone(),
-            result: Some(wythe_trade::reckon(reckoning, &input.to_string())),
-        };
-        assert!(figures.good().is_some(), "{:?}", figures.result);
-        pictures(&figures, &Words::of(Language::En))
-    }
-
-    fn sample(text: &str) -> Json {
-        serde_json::from_str(text).unwrap()
-    }
-
-    #[test]
-    fn a_flue_is_drawn_co_linear_co_axial_and_impossible() {
-        let colinear = sample(include_str!("../../../trade/samples/flue.json"));
-        assert_eq!(drawn("flue", &colinear).len(), 3);
-        let mut coaxial = colinear.clone();
-        *coaxial.pointer_mut("/segments/0/intake").unwrap() = json!({
-            "kind": "coaxial", "loss_coefficient": 0.5,
-            "tile": {"shape": "rectangle", "a": "6 1/2 in", "b": "10 1/2 in", "area_factor": 0.932},
-        });
-        assert_eq!(drawn("flue", &coaxial).len(), 3);
-        let mut impossible = colinear;
-        *impossible.pointer_mut("/appliance/pressure_drop").unwrap() = json!("300 Pa");
-        let drawings = drawn("flue", &impossible);
-        assert_eq!(drawings.len(), 3);
-        assert!(
-            drawings.iter().all(|drawing| !drawing.alt.contains('[')),
-            "words are missing"
-        );
-    }
-
-    #[test]
-    fn the_caps_trim_and_the_pressure_test_are_drawn() {
-        let trim = drawn(
-            "cap_fit",
-            &sample(include_str!("../../../trade/samples/cap_fit.json")),
-        );
-        assert_eq!(trim.len(), 1);
-        let test = drawn(
-            "pressure_test",
-            &sample(include_str!("../../../trade/samples/pressure_test.json")),
-        );
-        assert_eq!(test.len(), 1);
-    }
-}
+mod tests;
