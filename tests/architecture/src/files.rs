@@ -20,7 +20,7 @@ const TOP_LEVEL: &[&str] = &[
 /// Lines that a file of Rust may have at most.
 const LONGEST: usize = 500;
 /// Tests may be longer: cases stand side by side.
-const LONGEST_TEST: usize = 800;
+const LONGEST_TEST: usize = 900;
 
 /// One file that the repository keeps.
 #[derive(Clone, Debug, PartialEq, Eq)]

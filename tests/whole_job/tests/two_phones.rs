@@ -311,6 +311,7 @@ fn a_stop_closes_the_sign_off_until_a_newer_measurement_passes_and_striking_does
     let job = world.job;
     for (address, typed) in [
         ("walk_through.screen_fitted", "yes"),
+        ("walk_through.co_alarm", "yes"),
         ("lining.ends_proven", "yes"),
         ("chimney_top.cap_right_way", "yes"),
         ("gas.test_passed", "no"),
