@@ -1,10 +1,15 @@
+use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
+use wythe_guide::pictures;
 use wythe_guide::screen::{figure_text, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
 use crate::members::original_name;
-use crate::paper::{Align, Block, Column, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature, Table};
+use crate::paper::{
+    Align, Block, Column, Figure, FigureSize, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature,
+    Table,
+};
 
 use super::ClaimInput;
 use super::evidence::NOTHING;
@@ -290,7 +295,7 @@ pub(super) fn figures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
                 }
                 first = false;
             }
-            blocks.push(one_figure(input, figures, plan, result));
+            blocks.extend(one_figure(input, figures, plan, result));
         }
     }
     blocks
@@ -301,7 +306,7 @@ fn one_figure(
     figures: &Figures,
     plan: &wythe_guide::FiguresPlan,
     result: &serde_json::Value,
-) -> Block {
+) -> Vec<Block> {
     let words = input.words;
     let mut blocks = vec![Block::Heading(
         Level::Three,
@@ -321,6 +326,10 @@ fn one_figure(
         ));
     }
     blocks.push(Block::Pairs(pairs));
+    let mut drawings = drawings(figures, words).into_iter();
+    blocks.extend(drawings.next());
+    let mut blocks = vec![Block::Together(blocks)];
+    blocks.extend(drawings);
     for finding in result
         .get("findings")
         .and_then(serde_json::Value::as_array)
@@ -348,7 +357,37 @@ fn one_figure(
             text: vec![said],
         }));
     }
-    Block::Together(blocks)
+    blocks
+}
+
+/// Millimetres: how high a drawing is, and for one whose words need more room.
+const DRAWING_HEIGHTS: [f64; 3] = [80.0, 140.0, 215.0];
+/// Points: the width between the margins of the narrower paper, with a little to spare.
+const DRAWING_WIDTH: f64 = 490.0;
+
+/// The drawings of figures. One whose words do not fit a page is left out: the pairs say the same.
+fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
+    let fitting = |drawing: &Drawing| {
+        DRAWING_HEIGHTS.into_iter().find(|height| {
+            let fit = Fit::Into {
+                width: DRAWING_WIDTH,
+                // What is to scale needs a part of the room beside the words.
+                height: 0.8 * height / 25.4 * 72.0,
+            };
+            lay(drawing, &Lay::new(fit), &Estimate).is_ok()
+        })
+    };
+    let drawn = pictures::pictures(figures, words).into_iter();
+    drawn
+        .filter_map(|drawing| {
+            let height = fitting(&drawing)?;
+            Some(Block::Figure(Figure {
+                caption: drawing.alt.as_str().into(),
+                drawing,
+                size: FigureSize::Fit { share: 1.0, height },
+            }))
+        })
+        .collect()
 }
 
 /// The signatures, each with the words that were signed.
