@@ -1,7 +1,7 @@
 """A stranger's look at the demonstration's claim pack, from fixtures/formats/pack.md alone.
 
 Only the standard library, cbor2 and the text of the format; section numbers are those of the text. What needs
-the format of a single fact (chains, signatures, certificates) is not looked at here.
+the format of a single fact (chains, signatures, certificates) is looked at by check_pack.py.
 """
 
 import hashlib

@@ -40,7 +40,12 @@ fn look(house: &House) -> Result<(), String> {
         .packs
         .first()
         .ok_or("the demonstration left no claim pack")?;
-    let mut tests = house.command(&need::python(house, REQUIREMENTS).to_string_lossy());
+    let python = need::python(house, REQUIREMENTS);
+    let mut both = house.command("cargo");
+    both.args(["test", "--locked", "--quiet", "-p", "wythe-test-formats"]);
+    both.args(["--test", "stranger"]).env("WYTHE_PYTHON", &python);
+    run(&mut both, minutes(15))?;
+    let mut tests = house.command(&python.to_string_lossy());
     tests.args([
         "-B",
         "-m",
