@@ -61,14 +61,25 @@ pub fn play(house: &House) -> Result<Played, String> {
     for (number, file) in files.into_iter().enumerate() {
         let unpacked = house.empty_folder(&format!("demo-unpacked-{number}"))?;
         read(
-            Command::new("unzip").arg("-qq").arg(&file).arg("-d").arg(&unpacked),
+            Command::new("unzip")
+                .arg("-qq")
+                .arg(&file)
+                .arg("-d")
+                .arg(&unpacked),
             minutes(1),
         )?;
         packs.push(Pack { file, unpacked });
     }
     let mut packs = packs.into_iter();
-    let first = packs.next().ok_or_else(|| format!("the demonstration left no claim pack in {}", folder.display()))?;
-    Ok(Played { told, seconds, first, others: packs.collect() })
+    let first = packs
+        .next()
+        .ok_or_else(|| format!("the demonstration left no claim pack in {}", folder.display()))?;
+    Ok(Played {
+        told,
+        seconds,
+        first,
+        others: packs.collect(),
+    })
 }
 
 fn zip_files(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), String> {

@@ -81,10 +81,24 @@ fn look(house: &House) -> Result<(), String> {
 /// Built as `cargo test --workspace` builds it, so that nothing is built twice.
 fn second_opinion(house: &House) -> Result<(), String> {
     let mut build = house.command("cargo");
-    build.args(["build", "--locked", "--quiet", "--workspace", "--example", "reckon_lines"]);
+    build.args([
+        "build",
+        "--locked",
+        "--quiet",
+        "--workspace",
+        "--example",
+        "reckon_lines",
+    ]);
     run(&mut build, minutes(30))?;
     let mut physics = python(house);
-    physics.args(["tests/python/second_opinion_physics.py", "--seed", "7", "--count", "100", "--command"]);
+    physics.args([
+        "tests/python/second_opinion_physics.py",
+        "--seed",
+        "7",
+        "--count",
+        "100",
+        "--command",
+    ]);
     physics.arg(house.target.join("debug").join("examples").join("reckon_lines"));
     run(&mut physics, minutes(15))
 }

@@ -24,7 +24,9 @@ pub const CHECK: Check = Check {
         Need::Program {
             name: "cargo",
             proof: &["--version"],
-            source: Source::ByHand("It comes with the Rust tool chain; rust-version in Cargo.toml says which."),
+            source: Source::ByHand(
+                "It comes with the Rust tool chain; rust-version in Cargo.toml says which.",
+            ),
         },
     ],
     wants: &[
