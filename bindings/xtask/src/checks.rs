@@ -21,6 +21,8 @@ pub struct Check {
     pub what: &'static str,
     /// What it cannot be run without.
     pub needs: &'static [Need],
+    /// What a part of it cannot be run without; that part says aloud that it was skipped.
+    pub wants: &'static [Need],
     /// Looks, and says what is wrong.
     pub run: fn(&House) -> Result<(), String>,
 }
@@ -57,6 +59,9 @@ fn run_one(house: &House, bringer: &Bringer, check: &Check) -> Line {
     println!("\n{}: {}", check.name, check.what);
     let begun = Instant::now();
     let missing = bringer.bring(house, check.needs);
+    for wish in bringer.bring(house, check.wants) {
+        println!("A part of {} will be SKIPPED: {wish}", check.name);
+    }
     let outcome = if !missing.is_empty() {
         Outcome::Skipped(missing)
     } else if let Err(why) = (check.run)(house) {

@@ -15,8 +15,10 @@ pub struct Played {
     pub told: String,
     /// How long it took once it was built, in seconds.
     pub seconds: f64,
-    /// Its claim packs; at least one.
-    pub packs: Vec<Pack>,
+    /// Its claim pack, or the first of several by name.
+    pub first: Pack,
+    /// The others.
+    pub others: Vec<Pack>,
 }
 
 /// One claim pack.
@@ -26,6 +28,13 @@ pub struct Pack {
     pub file: PathBuf,
     /// The folder with its members.
     pub unpacked: PathBuf,
+}
+
+impl Played {
+    /// All its claim packs.
+    pub fn packs(&self) -> impl Iterator<Item = &Pack> {
+        std::iter::once(&self.first).chain(&self.others)
+    }
 }
 
 /// Builds and plays the demonstration as the README says, with the results in a folder of its own.
@@ -48,12 +57,6 @@ pub fn play(house: &House) -> Result<Played, String> {
     let seconds = begun.elapsed().as_secs_f64();
     let mut files = Vec::new();
     zip_files(&folder, &mut files)?;
-    if files.is_empty() {
-        return Err(format!(
-            "the demonstration left no claim pack in {}",
-            folder.display()
-        ));
-    }
     let mut packs = Vec::new();
     for (number, file) in files.into_iter().enumerate() {
         let unpacked = house.empty_folder(&format!("demo-unpacked-{number}"))?;
@@ -67,7 +70,16 @@ pub fn play(house: &House) -> Result<Played, String> {
         )?;
         packs.push(Pack { file, unpacked });
     }
-    Ok(Played { told, seconds, packs })
+    let mut packs = packs.into_iter();
+    let first = packs
+        .next()
+        .ok_or_else(|| format!("the demonstration left no claim pack in {}", folder.display()))?;
+    Ok(Played {
+        told,
+        seconds,
+        first,
+        others: packs.collect(),
+    })
 }
 
 fn zip_files(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), String> {
@@ -113,6 +125,13 @@ pub fn last_check(told: &str) -> Option<Vec<String>> {
     Some(words)
 }
 
+/// The word after the last such flag.
+#[must_use]
+pub fn last_of<'a>(words: &'a [String], flag: &str) -> Option<&'a str> {
+    let at = words.iter().rposition(|word| word == flag)?;
+    words.get(at.saturating_add(1)).map(String::as_str)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -125,6 +144,7 @@ mod tests {
             last_check(told).unwrap(),
             ["check-pack", "a b/claim.zip", "--trust", "AB-CD"]
         );
+        assert_eq!(last_of(&last_check(told).unwrap(), "--trust"), Some("AB-CD"));
         assert_eq!(last_check("Good night."), None);
     }
 }

@@ -36,6 +36,7 @@ pub const CHECK: Check = Check {
             source: Source::Debian("poppler-utils"),
         },
     ],
+    wants: &[],
     run: look,
 };
 
@@ -43,7 +44,7 @@ fn look(house: &House) -> Result<(), String> {
     let played = house.demo()?;
     println!("{}", played.told);
     println!("The demonstration took {:.1} s.", played.seconds);
-    for pack in &played.packs {
+    for pack in played.packs() {
         println!("Looking at {}", pack.file.display());
         read(Command::new("unzip").arg("-tqq").arg(&pack.file), minutes(1))?;
         every_member_is_summed(&pack.unpacked)?;

@@ -36,11 +36,12 @@ pub const CHECK: Check = Check {
         },
         Need::Maven { pom: VERAPDF },
     ],
+    wants: &[],
     run: look,
 };
 
 fn look(house: &House) -> Result<(), String> {
-    for pack in &house.demo()?.packs {
+    for pack in house.demo()?.packs() {
         let pdf = pack.unpacked.join("claim.pdf");
         let declared = declared(&read(Command::new("pdfinfo").arg("-meta").arg(&pdf), minutes(1))?);
         if !declared.iter().any(|profile| !profile.starts_with("ua")) {

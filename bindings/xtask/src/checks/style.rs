@@ -20,6 +20,7 @@ pub const CHECK: Check = Check {
             source: Source::ByHand("It comes with: rustup component add clippy"),
         },
     ],
+    wants: &[],
     run: look,
 };
 
