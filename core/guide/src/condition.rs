@@ -110,9 +110,7 @@ impl Condition {
         if self.past {
             let Value::Date(text) = value else { return false };
             let date = crate::calendar::read_date(text);
-            return date
-                .zip(known.today)
-                .is_some_and(|(date, today)| date < today);
+            return date.zip(known.today).is_some_and(|(date, today)| date < today);
         }
         let other = |ask: &str| known.values(ask, scope).first().and_then(|value| measure(value));
         let Some(figure) = measure(value) else {
@@ -202,7 +200,9 @@ fn differs(one: &Value, other: &Value) -> bool {
         Value::Choice(text) | Value::Text(text) => Some(text.trim().to_lowercase()),
         _ => None,
     };
-    plain(one).zip(plain(other)).is_some_and(|(one, other)| one != other)
+    plain(one)
+        .zip(plain(other))
+        .is_some_and(|(one, other)| one != other)
 }
 
 /// The figure of a value, for comparing: base units; days for dates; seconds for spans.

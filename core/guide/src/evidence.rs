@@ -173,9 +173,17 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
         Evidence::Paper { ask, fields } => {
             wants(guide, ask, "a paper", "paper", |kind| *kind == AskKind::Paper)?;
             for field in fields.iter() {
-                wants(guide, field, "what can be read off a paper", "photo", AskKind::is_typed)?;
+                wants(
+                    guide,
+                    field,
+                    "what can be read off a paper",
+                    "photo",
+                    AskKind::is_typed,
+                )?;
             }
-            Ok(std::iter::once(ask.clone()).chain(fields.iter().cloned()).collect())
+            Ok(std::iter::once(ask.clone())
+                .chain(fields.iter().cloned())
+                .collect())
         }
         Evidence::Signature { ask } => {
             wants(guide, ask, "a signature", "signature", |kind| {
@@ -184,9 +192,16 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
             Ok(vec![ask.clone()])
         }
         Evidence::Answer { ask, must } => {
-            wants(guide, ask, "something that is typed or chosen", "photo, paper or signature", AskKind::is_typed)?;
+            wants(
+                guide,
+                ask,
+                "something that is typed or chosen",
+                "photo, paper or signature",
+                AskKind::is_typed,
+            )?;
             if let Some(must) = must {
-                if !must.says_something() && must.all.is_empty() && must.any.is_empty() && must.not.is_none() {
+                if !must.says_something() && must.all.is_empty() && must.any.is_empty() && must.not.is_none()
+                {
                     must.ask = Some(ask.clone());
                 }
                 guide.settle(must).map_err(|wrong| format!("must: {wrong}"))?;
@@ -198,7 +213,13 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
                 return Err("two asks or more can be the same; name the other one too".to_owned());
             }
             for ask in asks.iter() {
-                wants(guide, ask, "something that is typed or chosen", "photo", AskKind::is_typed)?;
+                wants(
+                    guide,
+                    ask,
+                    "something that is typed or chosen",
+                    "photo",
+                    AskKind::is_typed,
+                )?;
             }
             Ok(asks.clone())
         }
@@ -227,7 +248,13 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
                 return Err("say what the text has to name: of = [\"survey.stove_make\"]".to_owned());
             }
             for other in of.iter() {
-                wants(guide, other, "something that is typed or chosen", "photo", AskKind::is_typed)?;
+                wants(
+                    guide,
+                    other,
+                    "something that is typed or chosen",
+                    "photo",
+                    AskKind::is_typed,
+                )?;
             }
             Ok(vec![ask.clone()])
         }

@@ -176,7 +176,11 @@ fn settle_part(part: &mut Condition, kind_of: &dyn Fn(&str) -> Option<AskKind>) 
     if part.figures.is_some() != part.finding.is_some() {
         return Err("figures and finding go together in a condition".to_owned());
     }
-    let others = part.above_ask.iter().chain(&part.below_ask).chain(&part.above_each);
+    let others = part
+        .above_ask
+        .iter()
+        .chain(&part.below_ask)
+        .chain(&part.above_each);
     for other in others.chain(&part.differs_from) {
         kind_of(other).ok_or_else(|| format!("there is no ask \"{other}\""))?;
     }
@@ -187,7 +191,9 @@ fn settle_part(part: &mut Condition, kind_of: &dyn Fn(&str) -> Option<AskKind>) 
             return Err("a condition names an ask, figures, or all, any, not".to_owned());
         }
         if part.comparisons() > 0 {
-            return Err("a comparison needs the ask that it compares: write ask = \"…\" beside it".to_owned());
+            return Err(
+                "a comparison needs the ask that it compares: write ask = \"…\" beside it".to_owned(),
+            );
         }
         return Ok(());
     };
@@ -207,7 +213,9 @@ fn settle_part(part: &mut Condition, kind_of: &dyn Fn(&str) -> Option<AskKind>) 
     }
     let is_words = matches!(kind, AskKind::Choice(_) | AskKind::Text);
     if part.differs_from.is_some() && !is_words {
-        return Err(format!("{ask} is no text or choice; compare it with above_ask or below_ask"));
+        return Err(format!(
+            "{ask} is no text or choice; compare it with above_ask or below_ask"
+        ));
     }
     if part.past && kind != AskKind::Date {
         return Err(format!("{ask} is no date; only a date can be past"));

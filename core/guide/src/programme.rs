@@ -8,7 +8,7 @@ use toml::{Spanned, Table};
 use wythe_job::Digest;
 
 use crate::condition::Condition;
-use crate::evidence::{Evidence, check_evidence, check_event};
+use crate::evidence::{Evidence, check_event, check_evidence};
 use crate::guide::Guide;
 use crate::load::{File, LoadFault, is_id};
 use crate::words::Language;
@@ -218,7 +218,9 @@ impl Programme {
             guide.settle(when).map_err(|wrong| format!("when: {wrong}"))?;
         }
         let asks = check_evidence(&mut evidence, guide)?;
-        guide.check_role(&raw.who).map_err(|wrong| format!("who: {wrong}"))?;
+        guide
+            .check_role(&raw.who)
+            .map_err(|wrong| format!("who: {wrong}"))?;
         check_words(raw.words.as_ref())?;
         if let Evidence::Within { deadline } = &evidence {
             self.check_deadline(deadline)?;
@@ -263,7 +265,10 @@ impl Programme {
 fn check_head(head: &ProgrammeFile) -> Result<(), (&'static str, String)> {
     check_id(&head.id).map_err(|wrong| ("id", wrong))?;
     if head.name.trim().is_empty() {
-        return Err(("name", "write the programme's name as it stands on its papers".to_owned()));
+        return Err((
+            "name",
+            "write the programme's name as it stands on its papers".to_owned(),
+        ));
     }
     let is_decimal = head.grant.split_once('.').is_some_and(|(whole, cents)| {
         let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());

@@ -228,11 +228,14 @@ pub fn open_stops<'a>(known: &Known<'a>) -> Vec<OpenStop<'a>> {
                     .collect()
             }
         };
-        open.extend(
-            paths
-                .into_iter()
-                .filter_map(|path| Looking { stop, known, path: &path }.open()),
-        );
+        open.extend(paths.into_iter().filter_map(|path| {
+            Looking {
+                stop,
+                known,
+                path: &path,
+            }
+            .open()
+        }));
     }
     open
 }
@@ -277,9 +280,7 @@ impl<'a> Looking<'_, 'a> {
         }
         let not_yet = readings.is_empty()
             && !holding.is_empty()
-            && holding
-                .iter()
-                .all(|part| is_absence(part, self.known, self.path));
+            && holding.iter().all(|part| is_absence(part, self.known, self.path));
         Some(OpenStop {
             stop: self.stop,
             path: self.path.to_vec(),
@@ -344,7 +345,10 @@ impl<'a> Looking<'_, 'a> {
 
     /// Whether who called an act off has taken that back, or the visit in which it was called off is over.
     fn is_resumed(&self, raised: &Entry<Held>, address: &Address) -> bool {
-        let visit = raised.body.visit.and_then(|visit| self.known.job.visits.get(&visit));
+        let visit = raised
+            .body
+            .visit
+            .and_then(|visit| self.known.job.visits.get(&visit));
         let last = visit.and_then(|moments| moments.iter().rfind(|moment| moment.holds()));
         let over = last.is_some_and(|last| last.body.moment == "left");
         let record = self.known.job.record.get(address);

@@ -1,1 +1,278 @@
-# app
+# Etapas, visitas, pasos, opciones, papeles, estados y las palabras entre ellos.
+
+stage-survey = Inspección
+stage-plan = Plan
+stage-removal = Retiro
+stage-chimney_top = Remate de chimenea
+stage-lining = Entubado
+stage-setting = Colocación
+stage-gas = Gas
+stage-start_up = Encendido
+stage-walk_through = Entrega
+stage-destruction = Destrucción
+stage-claim = Cobro
+
+visit-survey = Inspección
+visit-desk = Oficina
+visit-day_1 = Día 1
+visit-day_2 = Día 2
+visit-inspector = Inspector
+visit-correction = Corrección
+visit-recycler = Reciclador
+visit-call_back = Visita posterior
+visit-needs = { $count ->
+    [0] No queda nada pendiente en esta visita.
+    [one] Pendiente en esta visita: 1.
+   *[other] Pendientes en esta visita: { $count }.
+}
+
+left-safe-gas_capped = Gas taponado
+left-safe-top_covered = Remate de chimenea tapado
+left-safe-thimble_covered = Pasamuros tapado
+left-safe-house_has_heat = La casa tiene calefacción
+left-safe-owner_told = Propietario avisado
+
+step-survey-arrival = Al llegar
+step-survey-people = Personas
+step-survey-house = Casa
+step-survey-old_stove = Estufa vieja
+step-survey-flue = Conducto
+step-survey-hazards = Peligros
+step-survey-gas = Gas
+step-survey-rooms = Cuartos, para la pérdida de calor
+step-plan-approval = Aprobación
+step-plan-permit = Permiso
+step-plan-new_stove = Estufa nueva
+step-plan-vent = Ventilación
+step-plan-gas = Suministro de gas
+step-plan-heat = Calor
+step-plan-hazards = Peligros
+step-plan-quote = Venta
+step-plan-delivery = Entrega del equipo
+step-plan-change = Orden de cambio
+step-removal-arrival = Al llegar
+step-removal-photos = Antes de tocar el tubo
+step-removal-pipe = Se saca
+step-removal-sweep = Deshollinado y cámara
+step-removal-away = Se lleva
+step-chimney_top-going_up = Subida
+step-chimney_top-measures = Medidas
+step-chimney_top-plate = Chapa, probada en seco
+step-chimney_top-cap = Sombrerete
+step-lining-liner = Tubo
+step-lining-ends = Extremos
+step-setting-stove = Estufa
+step-setting-clearances = Distancias
+step-setting-pipe = Tubo y restrictor
+step-setting-finish = Acabado
+step-gas-line = Línea
+step-gas-test = Prueba de presión
+step-gas-inspection = Inspección
+step-gas-connect = Conectado
+step-gas-relight = Otros aparatos
+step-gas-fitter = Gasista
+step-start_up-pressures = Presiones
+step-start_up-meter = Medidor e inyector
+step-start_up-lighting = Encendidos
+step-start_up-air = Aire del cuarto
+step-start_up-done = Terminado
+step-walk_through-owner = Con el propietario
+step-walk_through-sign = Firmas
+step-destruction-before = Antes de cortar
+step-destruction-acts = Inutilizada
+step-destruction-recycler = En el reciclador
+step-destruction-chain = Dónde estuvo mientras tanto
+step-destruction-certificate = Certificado
+step-claim-papers = Documentos
+step-claim-permit = Cierre del permiso
+step-claim-business = Documentos de la empresa
+step-claim-after = Después
+
+choice-yes = sí
+choice-no = no
+choice-natural_gas = gas natural
+choice-propane = propano
+choice-free_standing = exenta
+choice-insert = inserto
+choice-rectangular = rectangular
+choice-round = redondo
+choice-exterior = en pared exterior
+choice-interior = dentro de la casa
+choice-uncertified = sin certificar
+choice-certified = certificada
+choice-no_plate = sin placa
+choice-hickory = nogal americano
+choice-black_locust = acacia negra
+choice-white_oak = roble blanco
+choice-red_oak = roble rojo
+choice-beech = haya
+choice-sugar_maple = arce azucarero
+choice-white_ash = fresno blanco
+choice-black_cherry = cerezo negro
+choice-american_elm = olmo americano
+choice-sycamore = sicomoro
+choice-silver_maple = arce plateado
+choice-yellow_poplar = tulípero
+choice-hemlock = tsuga
+choice-basswood = tilo americano
+choice-white_pine = pino blanco
+choice-cottonwood = álamo
+choice-box_elder = arce negundo
+choice-seven_in_wc = 7 pulg c.a.
+choice-two_psi = 2 psi
+choice-eleven_in_wc = 11 pulg c.a.
+choice-wall_bare = entramado sin aislar
+choice-wall_r11 = entramado, R-11
+choice-wall_r13 = entramado, R-13
+choice-wall_r19 = entramado, R-19
+choice-wall_r21 = entramado, R-21
+choice-glass_single = vidrio sencillo
+choice-glass_double = vidrio doble
+choice-glass_code = nuevo, según el código
+choice-heated_above = cuarto calentado arriba
+choice-attic_bare = ático sin aislar
+choice-attic_r19 = ático, R-19
+choice-attic_r38 = ático, R-38
+choice-vaulted_r30 = techo inclinado, R-30
+choice-heated_below = cuarto calentado abajo
+choice-over_cellar = sótano abajo
+choice-over_crawl_space = entrepiso bajo abajo
+choice-slab_ground = losa sobre el suelo
+choice-tight = hermético
+choice-average = normal
+choice-loose = con fugas
+choice-very_loose = con muchas fugas
+choice-annulus = un tubo de escape, aire alrededor dentro del forro
+choice-two_liners = dos tubos lado a lado
+choice-size_half = 1/2 pulg
+choice-size_three_quarters = 3/4 pulg
+choice-size_one = 1 pulg
+choice-size_one_quarter = 1-1/4 pulg
+choice-size_one_half = 1-1/2 pulg
+choice-size_two = 2 pulg
+choice-schedule_40 = tubo de acero, cédula 40
+choice-copper_k_l = cobre, K o L
+choice-listed_tube = tubo corrugado listado
+choice-clear = limpio
+choice-contains = lo contiene
+choice-abated = saneado
+choice-lead_clear = sin plomo
+choice-lead_safe_work = trabajo seguro con plomo
+choice-paint_untouched = la pintura no se toca
+choice-level_1 = nivel 1
+choice-level_2 = nivel 2
+choice-level_3 = nivel 3
+choice-three_in = 3 pulg
+choice-four_in = 4 pulg
+choice-faces_down = hacia abajo
+choice-faces_front = al frente, por la pared
+choice-outlet = enchufe
+choice-battery = batería
+choice-none_needed = no hace falta
+choice-air = aire
+choice-nitrogen = nitrógeno
+choice-carbon_dioxide = dióxido de carbono
+choice-test_dial = medidor con esfera de prueba
+choice-index_only = medidor solo con cifras
+choice-at_house = en la casa
+choice-on_truck = en el camión
+choice-locked_shop = en el taller cerrado
+choice-cut_up = cortada
+choice-at_recycler = en el reciclador
+choice-door_held = se guarda para inspección
+choice-door_recycled = al reciclador con lo demás
+
+role-lead = jefe de cuadrilla
+role-installer = instalador
+role-fitter = gasista con licencia
+role-sweep = deshollinador
+role-office = oficina
+role-owner = propietario
+role-owner_quote = propietario
+role-owner_change = propietario
+role-renter = inquilino
+role-recycler = reciclador
+role-inspector = inspector
+role-programme = programa
+
+group-old_stove = estufa vieja { $number }
+group-owner = propietario { $number }
+group-tile_section = tramo { $number }
+group-reading = lectura { $number }
+group-room = cuarto { $number }
+group-change = cambio { $number }
+group-handover = traspaso { $number }
+
+event-approval = aprobación
+event-approval_end = fin de la aprobación
+event-sale = venta
+event-purchase = compra
+event-delivery = entrega del equipo
+event-disconnected = momento en que se tocó el tubo
+event-plate_photographed = foto de la placa vieja
+event-removal = retiro
+event-installation = instalación
+event-destruction = destrucción
+event-ticket = boleto de peso
+event-certificate = certificado del reciclador
+event-permit_final = cierre del permiso
+event-invoice = factura
+event-claim_sent = envío del cobro
+event-opened = apertura del trabajo
+
+word-note = Nota
+word-caution = Cuidado
+word-stop = Alto
+
+state-there = está
+state-missing = falta
+state-disagreeing = no coinciden
+state-does-not-count = no cuenta
+state-waiting = en espera
+state-doubtful = dudoso
+
+wall-whole = No falta nada.
+wall-stopped = No falta nada, pero hay un alto.
+wall-missing = { $count ->
+    [one] Falta 1: { $names }
+   *[other] Faltan { $count }: { $names }
+}
+wall-more = y { $count } más
+wall-note = { $there } de { $all }
+
+row-from = De: { $who }.
+row-waiting = En espera de: { $who }.
+row-by = Hasta el { $date }.
+evidence-count = { $count ->
+    [one] 1 agregado
+   *[other] { $count } agregados
+}
+remark-doubtful = Guardado, pero fuera de lo usual. Mida otra vez si puede.
+library-missing = No está en la biblioteca de la empresa: { $what }
+screen-missing = Qué falta
+newer-program = Parte de este trabajo se registró con un programa más nuevo. Actualice este antes de que alguien firme.
+
+date = { $day } de { $month } de { $year }
+month-1 = enero
+month-2 = febrero
+month-3 = marzo
+month-4 = abril
+month-5 = mayo
+month-6 = junio
+month-7 = julio
+month-8 = agosto
+month-9 = septiembre
+month-10 = octubre
+month-11 = noviembre
+month-12 = diciembre
+
+grade-good = buena
+grade-usable = utilizable
+grade-weak = floja
+grade-poor = mala
+
+consent-owner = Me han mostrado la estufa nueva: cómo se enciende y se apaga, la llave de corte de gas, qué hacer si se va la luz, el vidrio caliente y su malla, el olor de las primeras quemas y la tarjeta para olor a gas. { $business } ha retirado la estufa vieja de { $house } y la hará destruir según el programa { $programme }. Acepto que estos registros se entreguen al programa. Puedo pedirlos en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva y su llave de corte de gas, el vidrio caliente y su malla, y la tarjeta para olor a gas. Acepto que { $business } entregue estos registros al programa { $programme }. Puedo pedirlos en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }. Puedo pedirlas en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.

@@ -27,7 +27,9 @@ pub(super) fn work_out(
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
     let Filling {
-        mut missing, mut from, ..
+        mut missing,
+        mut from,
+        ..
     } = filling;
     missing.sort();
     missing.dedup();
@@ -167,9 +169,7 @@ impl Filling<'_, '_> {
             _ => None,
         });
         let Some((id, chosen)) = id.zip(chosen) else {
-            return or
-                .clone()
-                .or_else(|| self.or_missing(None, chosen_by, *optional));
+            return or.clone().or_else(|| self.or_missing(None, chosen_by, *optional));
         };
         let entry = self.library.get(&(sort.clone(), id.clone()));
         let value = entry
@@ -219,12 +219,7 @@ impl Filling<'_, '_> {
         })
     }
 
-    fn fill_object(
-        &mut self,
-        parts: &[(String, Source)],
-        optional: bool,
-        scope: Scope<'_>,
-    ) -> Option<Json> {
+    fn fill_object(&mut self, parts: &[(String, Source)], optional: bool, scope: Scope<'_>) -> Option<Json> {
         let (missing, from) = (self.missing.len(), self.from.len());
         let mut object = Map::new();
         for (key, part) in parts {

@@ -139,7 +139,10 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
             optional,
         });
     };
-    if let Some(wrong) = table.keys().find(|key| key != sort && !others.contains(&key.as_str())) {
+    if let Some(wrong) = table
+        .keys()
+        .find(|key| key != sort && !others.contains(&key.as_str()))
+    {
         return Err(format!(
             "a source with {sort} has no key {wrong}; the keys are {}",
             others.join(", ")

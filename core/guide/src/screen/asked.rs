@@ -78,9 +78,7 @@ impl Make<'_, '_> {
         match self.known.standing(address) {
             Standing::Empty => {}
             Standing::Holds(entry) => {
-                let doubtful = self
-                    .known
-                    .is_doubtful(ask, &address.path, &entry.body.value);
+                let doubtful = self.known.is_doubtful(ask, &address.path, &entry.body.value);
                 block.state = if doubtful {
                     BlockState::Doubtful
                 } else {

@@ -59,10 +59,13 @@ impl Judge<'_, '_> {
                 bad = Some(found);
             }
         }
+        if needed == 0 {
+            return Ok(Found::met(Vec::new()));
+        }
         let have = good.len();
         let evidence: Vec<FactId> = good.iter().flat_map(|found| found.evidence.clone()).collect();
         let rests_on = good.iter().find_map(|found| found.rests_on);
-        if have >= needed && have > 0 {
+        if have >= needed {
             return Ok(Found {
                 rests_on,
                 ..Found::met(evidence)
@@ -219,9 +222,7 @@ impl Judge<'_, '_> {
                         let why = Why::new("why-answer", &[("value", said(&entry.body.value))]);
                         return Found::does_not_count(why, evidence);
                     }
-                    doubtful |= self
-                        .known
-                        .is_doubtful(asked, &address.path, &entry.body.value);
+                    doubtful |= self.known.is_doubtful(asked, &address.path, &entry.body.value);
                 }
             }
         }
@@ -252,7 +253,9 @@ fn grade_too_low(photo: &Entry<PhotoTaken>, wanted: &str) -> Option<Why> {
     }
     let reason = |reason: &String| {
         // A reason is kept as its code, perhaps with figures behind it.
-        let code = reason.split(|c: char| !c.is_ascii_alphanumeric() && c != '_').next();
+        let code = reason
+            .split(|c: char| !c.is_ascii_alphanumeric() && c != '_')
+            .next();
         format!("#photo-reason-{}", code.unwrap_or_default())
     };
     let reasons: Vec<String> = held
