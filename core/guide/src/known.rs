@@ -214,16 +214,24 @@ impl<'a> Known<'a> {
             .find_map(|address| self.answer(address))
     }
 
+    /// The values of an ask within a scope. Where people disagree, all that hold: a comparison that one of
+    /// them fulfils is not overlooked.
     pub(crate) fn values(&self, ask: &str, scope: Scope<'_>) -> Vec<&'a Value> {
         let Some(ask) = self.guide.ask(ask) else {
             return Vec::new();
         };
         let addresses = self.addresses(ask, scope);
-        addresses
-            .iter()
-            .filter_map(|address| self.answer(address))
-            .map(|answer| answer.value)
-            .collect()
+        let mut values = Vec::new();
+        for address in &addresses {
+            match self.standing(address) {
+                Standing::Empty => {}
+                Standing::Holds(entry) => values.push(&entry.body.value),
+                Standing::Disagrees(entries) => {
+                    values.extend(entries.into_iter().map(|entry| &entry.body.value));
+                }
+            }
+        }
+        values
     }
 
     /// Whether anything that counts is recorded for an ask within a scope.

@@ -74,7 +74,15 @@ fn look(house: &House) -> Result<(), String> {
 
     // Both checkers over the made set of good and damaged packs.
     let mut both = house.command("cargo");
-    both.args(["test", "--locked", "--quiet", "-p", "wythe-test-formats", "--test", "stranger"]);
+    both.args([
+        "test",
+        "--locked",
+        "--quiet",
+        "-p",
+        "wythe-test-formats",
+        "--test",
+        "stranger",
+    ]);
     both.env("WYTHE_PYTHON", need::python(house, REQUIREMENTS));
 
     for command in [&mut tests, &mut golden, &mut stranger, &mut both] {

@@ -62,10 +62,13 @@ impl Judge<'_, '_> {
                 bad = Some(found);
             }
         }
+        if needed == 0 {
+            return Ok(Found::met(Vec::new()));
+        }
         let have = good.len();
         let evidence: Vec<FactId> = good.iter().flat_map(|found| found.evidence.clone()).collect();
         let rests_on = good.iter().find_map(|found| found.rests_on);
-        if have >= needed && have > 0 {
+        if have >= needed {
             return Ok(Found {
                 rests_on,
                 passed_over,
