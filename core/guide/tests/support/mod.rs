@@ -14,9 +14,10 @@ use wythe_guide::figures::{Figures, Library, run};
 use wythe_guide::readiness::readiness;
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Row, read_date, read_entry, read_moment};
 use wythe_job::{
-    Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft, Facts,
-    FactId, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId, PhotoTaken,
-    PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of, fold,
+    Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft,
+    FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
+    PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of,
+    fold,
 };
 
 pub const ZONE: &str = "America/Denver";
@@ -416,9 +417,18 @@ pub fn stand(
 /// The three programmes that are carried along.
 pub fn programmes(guide: &Guide) -> Vec<(Programme, toml::Table)> {
     [
-        ("larkspur.toml", include_str!("../../../../fixtures/programmes/larkspur.toml")),
-        ("saltmarsh.toml", include_str!("../../../../fixtures/programmes/saltmarsh.toml")),
-        ("thornfield.toml", include_str!("../../../../fixtures/programmes/thornfield.toml")),
+        (
+            "larkspur.toml",
+            include_str!("../../../../fixtures/programmes/larkspur.toml"),
+        ),
+        (
+            "saltmarsh.toml",
+            include_str!("../../../../fixtures/programmes/saltmarsh.toml"),
+        ),
+        (
+            "thornfield.toml",
+            include_str!("../../../../fixtures/programmes/thornfield.toml"),
+        ),
     ]
     .into_iter()
     .map(|(name, text)| (Programme::load(name, text, guide).unwrap(), text.parse().unwrap()))

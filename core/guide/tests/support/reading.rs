@@ -82,7 +82,9 @@ impl Book {
         let own = self.answers.get(address).and_then(|all| all.last());
         let own = own.map(|(_, _, typed)| typed.as_str());
         let other = self.others.get(address).map(String::as_str);
-        own.into_iter().chain(other.filter(|other| Some(*other) != own)).collect()
+        own.into_iter()
+            .chain(other.filter(|other| Some(*other) != own))
+            .collect()
     }
 
     /// What is used at an address, when nobody disagrees.
@@ -94,7 +96,9 @@ impl Book {
     }
 
     pub fn has(&self, address: &str, wanted: &str) -> bool {
-        self.heads(address).iter().any(|head| plain(head) == plain(wanted))
+        self.heads(address)
+            .iter()
+            .any(|head| plain(head) == plain(wanted))
     }
 
     pub fn number(&self, address: &str) -> Option<f64> {
@@ -174,7 +178,11 @@ fn group_of(ask: &str) -> Option<&'static str> {
 pub fn figure(typed: &str) -> f64 {
     let number = typed.split_whitespace().next().unwrap().replace(',', "");
     let mut sum: f64 = number.parse().unwrap();
-    if let Some((top, bottom)) = typed.split_whitespace().nth(1).and_then(|part| part.split_once('/')) {
+    if let Some((top, bottom)) = typed
+        .split_whitespace()
+        .nth(1)
+        .and_then(|part| part.split_once('/'))
+    {
         sum += top.parse::<f64>().unwrap() / bottom.parse::<f64>().unwrap();
     }
     sum
@@ -185,13 +193,18 @@ fn plain(text: &str) -> String {
 }
 
 fn squeeze(text: &str) -> String {
-    text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect()
+    text.to_lowercase()
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .collect()
 }
 
 /// As a clerk reads it: no case, no punctuation, no order, lane and ln alike.
 fn clerk(text: &str) -> Vec<String> {
     let lower = text.to_lowercase();
-    let words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let words = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty());
     let mut words: Vec<String> = words.map(|word| word.replace("lane", "ln")).collect();
     words.sort();
     words
@@ -232,7 +245,10 @@ impl Reader<'_> {
     }
 
     fn row(&self, require: &Table, scope: &Scope) -> Read {
-        if require.get("when").is_some_and(|when| !self.holds(when.as_table().unwrap(), "", scope)) {
+        if require
+            .get("when")
+            .is_some_and(|when| !self.holds(when.as_table().unwrap(), "", scope))
+        {
             return ("not_needed", None);
         }
         let shows = require["shows"].as_table().unwrap();
@@ -259,7 +275,10 @@ impl Reader<'_> {
     /// The last day of a deadline.
     pub fn due(&self, id: &str) -> Option<NaiveDate> {
         let deadlines = self.programme["deadline"].as_array().unwrap();
-        let deadline = deadlines.iter().find(|one| one["id"].as_str() == Some(id)).unwrap();
+        let deadline = deadlines
+            .iter()
+            .find(|one| one["id"].as_str() == Some(id))
+            .unwrap();
         let days = deadline.get("days").and_then(Value::as_integer);
         let days = days.unwrap_or_else(|| 7 * deadline["weeks"].as_integer().unwrap());
         let from = self.event_date(deadline["from"].as_str().unwrap(), &None)?;
@@ -277,7 +296,12 @@ impl Reader<'_> {
             "paper" => self.paper(text("ask"), &list("fields"), scope),
             "signature" => self.signature(text("ask"), scope),
             "answer" => self.answer(text("ask"), shows.get("must"), scope),
-            "same" => self.agree(&list("asks"), "why-not-the-same", |text| vec![squeeze(text)], scope),
+            "same" => self.agree(
+                &list("asks"),
+                "why-not-the-same",
+                |text| vec![squeeze(text)],
+                scope,
+            ),
             "alike" => self.agree(&list("asks"), "why-not-alike", clerk, scope),
             "order" => self.order(&list("events"), scope),
             "within" => self.within(text("deadline"), scope),
@@ -285,7 +309,9 @@ impl Reader<'_> {
                 let Some(until) = self.book.first(text("ask"), scope) else {
                     return MISSING;
                 };
-                let day = self.event_date(text("on"), scope).unwrap_or_else(|| date(&self.book.today));
+                let day = self
+                    .event_date(text("on"), scope)
+                    .unwrap_or_else(|| date(&self.book.today));
                 if day > date(until) {
                     ("does_not_count", Some("why-lapsed"))
                 } else {
@@ -314,7 +340,9 @@ impl Reader<'_> {
                 if list("not_only").iter().any(|word| squeeze(word) == squeeze(says)) {
                     return ("does_not_count", Some("why-too-general"));
                 }
-                let named = list("of").into_iter().filter_map(|ask| self.book.first(ask, scope));
+                let named = list("of")
+                    .into_iter()
+                    .filter_map(|ask| self.book.first(ask, scope));
                 let mut named = named.map(squeeze);
                 if named.any(|name| squeeze(says).contains(&name)) {
                     MET
@@ -508,7 +536,10 @@ impl Reader<'_> {
 
     fn within(&self, id: &str, scope: &Scope) -> Read {
         let deadlines = self.programme["deadline"].as_array().unwrap();
-        let deadline = deadlines.iter().find(|one| one["id"].as_str() == Some(id)).unwrap();
+        let deadline = deadlines
+            .iter()
+            .find(|one| one["id"].as_str() == Some(id))
+            .unwrap();
         let met = self.event_date(deadline["to"].as_str().unwrap(), scope);
         match (met, self.due(id)) {
             (Some(met), Some(due)) if met > due => ("does_not_count", Some("why-late")),
@@ -520,7 +551,8 @@ impl Reader<'_> {
     /// Kept figures count while nothing that they were worked out from has changed.
     fn figures(&self, id: &str) -> Read {
         let Some((kept, _)) = self.book.kept.iter().rev().find(|(_, figures)| *figures == id) else {
-            return MISSING;
+            let of_no_use = id == "plan.derate" && !self.book.is_there("plan.plate_input", &None);
+            return if of_no_use { ("not_needed", None) } else { MISSING };
         };
         let from: &[&str] = if id == "plan.derate" {
             &["plan.plate_input", "plan.altitude"]
@@ -535,7 +567,9 @@ impl Reader<'_> {
                 return ("does_not_count", Some("why-figures-changed"));
             }
         }
-        if id == "lining.liner_fit" && liner_is_too_wide(self.book) {
+        // Air in the tile without the maker's word for it is a stop of the figures themselves.
+        let unlisted = !self.book.has("plan.tile_as_air_listed", "yes");
+        if id == "lining.liner_fit" && (liner_is_too_wide(self.book) || unlisted) {
             return ("does_not_count", Some("why-figures-stop"));
         }
         MET
@@ -564,7 +598,9 @@ impl Reader<'_> {
             "opened" => return Some(Event::At(0, utc("2026-03-01T08:00:01-07:00"))),
             "disconnected" => {
                 let addresses = self.book.addresses("removal.disconnected", scope);
-                let address = addresses.iter().find(|address| self.book.value(address).is_some())?;
+                let address = addresses
+                    .iter()
+                    .find(|address| self.book.value(address).is_some())?;
                 let (place, at, typed) = self.book.answers[address].last()?;
                 return (typed == "yes").then_some(Event::At(*place, *at));
             }
@@ -583,7 +619,9 @@ impl Reader<'_> {
     fn holds(&self, condition: &Table, about: &str, scope: &Scope) -> bool {
         let parts = |key: &str| {
             let items = condition.get(key).and_then(Value::as_array).into_iter().flatten();
-            items.map(|part| self.holds(part.as_table().unwrap(), "", scope)).collect::<Vec<bool>>()
+            items
+                .map(|part| self.holds(part.as_table().unwrap(), "", scope))
+                .collect::<Vec<bool>>()
         };
         if condition.contains_key("any") {
             return parts("any").contains(&true);
@@ -631,10 +669,13 @@ fn was_before((place, at): (usize, i64), shot: &Shot, event: Event) -> bool {
 
 /// A liner of 4 1/8 in wants half an inch all round.
 pub fn liner_is_too_wide(book: &Book) -> bool {
-    let least = ["survey.tile_inside_a@tile_section:1", "survey.tile_inside_a@tile_section:2"]
-        .into_iter()
-        .filter_map(|address| book.number(address))
-        .fold(f64::INFINITY, f64::min);
+    let least = [
+        "survey.tile_inside_a@tile_section:1",
+        "survey.tile_inside_a@tile_section:2",
+    ]
+    .into_iter()
+    .filter_map(|address| book.number(address))
+    .fold(f64::INFINITY, f64::min);
     let liner = book.number("plan.exhaust_outside").unwrap_or(4.125);
     (least - liner) / 2.0 < 0.5
 }
