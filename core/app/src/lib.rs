@@ -1,3 +1,41 @@
 //! The use cases of a phone, the office and the command line, over any log of facts.
 //!
 //! Invariant: nothing is acknowledged before the log has it; every refusal has a code and a way out.
+//!
+//! [`App`] is the one entry. What the platform owns comes in as [`Services`]. [`App::look`] gives a
+//! [`Look`] at one job: folded, with its figures; from it come screens and readiness.
+
+mod app;
+mod begin;
+mod carry;
+mod error;
+mod jobs;
+mod look;
+mod packing;
+mod pictures;
+mod projector;
+mod record;
+mod services;
+mod signing;
+
+pub use app::App;
+pub use begin::{Enrolment, NewDevice};
+pub use carry::{Carried, MAX_CARRY_BYTES};
+pub use error::{AppError, Told};
+pub use jobs::{NewJob, VisitMoment};
+pub use look::Look;
+pub use packing::{PackOptions, Packed, SOFTWARE};
+pub use pictures::{AddedPaper, AddedPhoto, PhotoOptions};
+pub use projector::JobProjector;
+pub use record::{Recorded, Recording};
+pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
+pub use signing::Signing;
+
+pub use wythe_drawing as drawing;
+pub use wythe_guide as guide;
+pub use wythe_job as job;
+pub use wythe_media as media;
+pub use wythe_pack as pack;
+pub use wythe_store as store;
+pub use wythe_trade as trade;
+pub use wythe_units as units;

@@ -1,3 +1,72 @@
 //! The `wythe` command: a phone at the command line, the reckonings, the claim pack and its check.
 
-fn main() {}
+mod args;
+mod demo;
+mod packs;
+mod phone;
+mod platform;
+mod reckon;
+mod text;
+mod trouble;
+mod typed;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use clap::Parser;
+use wythe_app::guide::Language;
+
+use args::{Cli, Command};
+use trouble::Trouble;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    start_log();
+    let json = cli.json;
+    let ended = match cli.command {
+        Command::Demo(args) => demo::run(&args),
+        Command::Reckon(args) => reckon::run(&args),
+        Command::CheckPack(args) => packs::check(&args, json),
+        Command::Begin(args) => phone::begin(&args, json),
+        Command::Programme(args) => phone::programme(&args, json),
+        Command::Library(args) => phone::library(&args, json),
+        Command::Job(args) => phone::job(&args, json),
+        Command::Pack(args) => packs::pack(&args, json),
+        Command::Carry(args) => phone::carry(&args, json),
+    };
+    match ended {
+        Ok(text) => {
+            print(&text);
+            ExitCode::SUCCESS
+        }
+        Err(trouble) => {
+            complain(&trouble, json);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Writes to standard output; a reader that went away is no trouble of ours.
+fn print(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _gone = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+fn complain(trouble: &Trouble, json: bool) {
+    let mut err = std::io::stderr().lock();
+    let _gone = writeln!(err, "{}", trouble.written(json, Language::En));
+}
+
+/// Logs go to standard error, and only where `WYTHE_LOG` asks for them.
+fn start_log() {
+    let level = std::env::var("WYTHE_LOG")
+        .ok()
+        .and_then(|level| level.parse().ok());
+    if let Some(level) = level {
+        let level: tracing::Level = level;
+        tracing_subscriber::fmt()
+            .with_max_level(level)
+            .with_writer(std::io::stderr)
+            .init();
+    }
+}

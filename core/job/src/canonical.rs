@@ -1,13 +1,15 @@
 //! The one way in which bytes are written: deterministic CBOR (RFC 8949, section 4.2.1), and
-//! stricter: no indefinite lengths, no NaN, no infinities, no negative zero, no tags, no `undefined`.
+//! stricter: no indefinite lengths, no NaN, no infinities, no negative zero, no tags, no `undefined`,
+//! and no array that ends in `null` (absent members at the end are left out).
 
 use half::f16;
 use minicbor::{Decode, Decoder, Encode, Encoder};
 
+use crate::limits::MAX_DEPTH;
 use crate::refusal::Refusal;
 
-/// How deep arrays and maps may lie within each other.
-pub const MAX_DEPTH: usize = 16;
+/// The head of `null`.
+const NULL: u8 = 0xf6;
 
 /// The bytes of a value whose encoder is deterministic.
 #[must_use]
@@ -45,6 +47,16 @@ pub fn check(bytes: &[u8]) -> Result<(), Refusal> {
     } else {
         Err(walk.wrong("bytes follow the item"))
     }
+}
+
+/// Cuts the first item off a sequence of canonical items (RFC 8742): the item, and what follows it.
+///
+/// # Errors
+/// [`Refusal::NotCanonical`] when the bytes do not begin with a canonical item.
+pub fn split_first(bytes: &[u8]) -> Result<(&[u8], &[u8]), Refusal> {
+    let mut walk = Walk { bytes, at: 0 };
+    walk.item(0)?;
+    Ok(bytes.split_at_checked(walk.at).unwrap_or((bytes, &[])))
 }
 
 struct Walk<'b> {
@@ -119,8 +131,16 @@ impl<'b> Walk<'b> {
                 std::str::from_utf8(text).map_err(|_| self.wrong("text that is not UTF-8"))?;
             }
             4 => {
+                let mut last = None;
                 for _ in 0..self.length(info)? {
+                    last = self.bytes.get(self.at).copied();
                     self.item(depth + 1)?;
+                }
+                if last == Some(NULL) {
+                    return Err(Refusal::NotCanonical {
+                        at: self.at - 1,
+                        why: "an absent member at the end that is not left out",
+                    });
                 }
             }
             5 => self.map(info, depth)?,
@@ -226,7 +246,7 @@ fn to_single(value: f64) -> f32 {
 
 /// A finite number, written in the shortest floating-point form that keeps it.
 ///
-/// A number that is not finite is written as zero: constructors of values refuse those before.
+/// One that is not finite has no written form: the rules of every value refuse it before it is written.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Number(pub f64);
 
@@ -254,6 +274,12 @@ impl<'b, C> Decode<'b, C> for Number {
             Type::F32 => f64::from(d.f32()?),
             _ => d.f64()?,
         }))
+    }
+}
+
+impl serde::Serialize for Number {
+    fn serialize<S: serde::Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.serialize_f64(self.0)
     }
 }
 
@@ -286,6 +312,8 @@ mod tests {
         assert!(why(&[0x62, 0x41]).contains("end"));
         assert!(why(&[0x61, 0xff]).contains("UTF-8"));
         assert!(why(&[0x81; 40]).contains("deeply"));
+        assert!(why(&[0x82, 0x01, 0xf6]).contains("left out"));
+        assert_eq!(why(&[0x82, 0xf6, 0x01]), "canonical");
         assert!(why(&[0x9b, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff, 0xff]).contains("past the end"));
     }
 

@@ -1,6 +1,6 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::facts::Facts;
+use crate::facts::{Facts, Gap};
 use crate::id::{Chain, FactId};
 
 /// How two facts stand to each other by their chains and by what their authors had seen.
@@ -20,6 +20,9 @@ pub enum Order {
 pub struct Causality {
     place: BTreeMap<FactId, (Chain, u64)>,
     reach: BTreeMap<FactId, BTreeMap<Chain, u64>>,
+    parents: BTreeMap<FactId, Vec<FactId>>,
+    /// The first number that stands twice, of chains where one does.
+    forked: BTreeMap<Chain, u64>,
 }
 
 impl Causality {
@@ -31,6 +34,15 @@ impl Causality {
             causality
                 .place
                 .insert(fact.id(), (fact.envelope().chain(), fact.envelope().number));
+            let envelope = fact.envelope();
+            let parents = envelope.previous.into_iter();
+            let parents = parents.chain(envelope.seen.iter().map(|seen| seen.id));
+            causality.parents.insert(fact.id(), parents.collect());
+        }
+        for gap in facts.gaps() {
+            if let Gap::Forked { chain, number } = gap {
+                causality.forked.entry(chain).or_insert(number);
+            }
         }
         // Depth first with a list of our own: chains can be long.
         let mut open: Vec<(FactId, bool)> = facts.iter().map(|fact| (fact.id(), false)).collect();
@@ -40,15 +52,10 @@ impl Causality {
             }
             let Some(fact) = facts.get(id) else { continue };
             let envelope = fact.envelope();
-            let parents = || {
-                envelope
-                    .previous
-                    .into_iter()
-                    .chain(envelope.seen.iter().map(|seen| seen.id))
-            };
+            let parents = causality.parents.get(&id).into_iter().flatten().copied();
             if !ready {
                 open.push((id, true));
-                let unknown = parents().filter(|parent| !causality.reach.contains_key(parent));
+                let unknown = parents.filter(|parent| !causality.reach.contains_key(parent));
                 open.extend(unknown.map(|parent| (parent, false)));
                 continue;
             }
@@ -63,7 +70,7 @@ impl Causality {
             if envelope.number > 1 {
                 widen(envelope.chain(), envelope.number - 1);
             }
-            for parent in parents() {
+            for parent in parents {
                 for (chain, number) in causality.reach.get(&parent).into_iter().flatten() {
                     widen(*chain, *number);
                 }
@@ -90,6 +97,25 @@ impl Causality {
             return false;
         };
         let reach = self.reach.get(&later).and_then(|reach| reach.get(chain));
-        later != earlier && reach.is_some_and(|reach| reach >= number)
+        let reached = later != earlier && reach.is_some_and(|reach| reach >= number);
+        // A number names two facts from a fork on; then only the ids tell which one was seen.
+        let ambiguous = self.forked.get(chain).is_some_and(|first| number >= first);
+        reached && (!ambiguous || self.descends(later, earlier))
+    }
+
+    fn descends(&self, later: FactId, earlier: FactId) -> bool {
+        let mut open = vec![later];
+        let mut met = BTreeSet::new();
+        while let Some(id) = open.pop() {
+            for parent in self.parents.get(&id).into_iter().flatten() {
+                if *parent == earlier {
+                    return true;
+                }
+                if met.insert(*parent) {
+                    open.push(*parent);
+                }
+            }
+        }
+        false
     }
 }

@@ -6,7 +6,9 @@ use minicbor::{Decode, Encode};
 
 use crate::canonical;
 use crate::id::{BusinessId, Chain, DeviceId, digest_of};
+use crate::limits::MAX_CERTIFICATE_BYTES;
 use crate::refusal::Refusal;
+use crate::rules::{Rules, name};
 use crate::value::Moment;
 
 /// The version of the certificate written here.
@@ -35,6 +37,28 @@ struct Statement {
     name: String,
 }
 
+/// What is read first: a newer version may have other members.
+#[derive(Decode)]
+struct Heads {
+    #[n(0)]
+    version: u64,
+    #[n(1)]
+    algorithm: u64,
+}
+
+impl Statement {
+    fn check(&self) -> Result<(), Refusal> {
+        self.issued
+            .keeps()
+            .and_then(|()| name("name", &self.name))
+            .map_err(|broken| Refusal::BreaksRule {
+                what: "a certificate",
+                member: broken.member,
+                why: broken.why,
+            })
+    }
+}
+
 #[derive(Encode, Decode)]
 struct Wire<'b> {
     #[cbor(b(0), with = "minicbor::bytes")]
@@ -52,7 +76,10 @@ pub struct Certificate {
 
 impl Certificate {
     /// Certifies a device's key.
-    #[must_use]
+    ///
+    /// # Errors
+    /// A [`Refusal`] when the name or the moment breaks a rule: what could not be read again is not
+    /// written either.
     pub fn issue(
         business: BusinessId,
         business_key: &SigningKey,
@@ -60,7 +87,7 @@ impl Certificate {
         device_key: &VerifyingKey,
         issued: Moment,
         name: &str,
-    ) -> Self {
+    ) -> Result<Self, Refusal> {
         let statement = Statement {
             version: CERTIFICATE_VERSION,
             algorithm: crate::ALGORITHM_ED25519,
@@ -78,7 +105,7 @@ impl Certificate {
             statement: &signed,
             signature,
         });
-        Self { statement, bytes }
+        Self::decode(&bytes)
     }
 
     /// Reads a certificate and checks its business's signature.
@@ -86,21 +113,37 @@ impl Certificate {
     /// # Errors
     /// A [`Refusal`] when it is unreadable, of an unknown version, or not signed by the key it names.
     pub fn decode(bytes: &[u8]) -> Result<Self, Refusal> {
-        let wire: Wire<'_> = canonical::decode("a certificate", bytes)?;
-        let statement: Statement = canonical::decode("a certificate", wire.statement)?;
-        if statement.version != CERTIFICATE_VERSION {
-            return Err(Refusal::UnknownVersion {
+        if bytes.len() > MAX_CERTIFICATE_BYTES {
+            return Err(Refusal::TooLong {
                 what: "a certificate",
-                found: statement.version,
+                found: bytes.len(),
+                limit: MAX_CERTIFICATE_BYTES,
             });
         }
-        if statement.algorithm != crate::ALGORITHM_ED25519 {
-            return Err(Refusal::UnknownAlgorithm(statement.algorithm));
+        let wire: Wire<'_> = canonical::decode("a certificate", bytes)?;
+        let heads: Heads = canonical::decode("a certificate", wire.statement)?;
+        if heads.version != CERTIFICATE_VERSION {
+            return Err(Refusal::UnknownVersion {
+                what: "a certificate",
+                found: heads.version,
+            });
         }
-        let key = VerifyingKey::from_bytes(&statement.business_key).map_err(|_| Refusal::BadKey)?;
+        if heads.algorithm != crate::ALGORITHM_ED25519 {
+            return Err(Refusal::UnknownAlgorithm(heads.algorithm));
+        }
+        let statement: Statement = canonical::decode("a certificate", wire.statement)?;
+        statement.check()?;
+        let whole = canonical::encode(&statement) == wire.statement && canonical::encode(&wire) == bytes;
+        if !whole {
+            return Err(Refusal::NotCanonical {
+                at: 0,
+                why: "members that version 1 does not have",
+            });
+        }
+        let key = usable(&statement.business_key)?;
         key.verify_strict(wire.statement, &Signature::from_bytes(&wire.signature))
             .map_err(|_| Refusal::BadCertificate)?;
-        VerifyingKey::from_bytes(&statement.device_key).map_err(|_| Refusal::BadKey)?;
+        usable(&statement.device_key)?;
         Ok(Self {
             statement,
             bytes: bytes.to_vec(),
@@ -151,7 +194,16 @@ impl Certificate {
     /// # Errors
     /// [`Refusal::BadKey`] when the bytes are no key.
     pub fn device_key(&self) -> Result<VerifyingKey, Refusal> {
-        VerifyingKey::from_bytes(&self.statement.device_key).map_err(|_| Refusal::BadKey)
+        usable(&self.statement.device_key)
+    }
+}
+
+fn usable(key: &[u8; 32]) -> Result<VerifyingKey, Refusal> {
+    let key = VerifyingKey::from_bytes(key).map_err(|_| Refusal::BadKey)?;
+    if key.is_weak() {
+        Err(Refusal::BadKey)
+    } else {
+        Ok(key)
     }
 }
 
@@ -204,13 +256,18 @@ impl Trust {
         }
     }
 
-    /// Takes a certificate of this business. One already held for the same chain stays.
+    /// Takes a certificate of this business. One already held for the same chain and key stays.
     ///
     /// # Errors
-    /// [`Refusal::BadCertificate`] when another business, or another key, signed it.
+    /// [`Refusal::BadCertificate`] when another business, or another key, signed it;
+    /// [`Refusal::SecondKey`] when it names another key than the one held for its chain.
     pub fn add(&mut self, certificate: Certificate) -> Result<(), Refusal> {
         if certificate.business() != self.business || certificate.fingerprint() != self.fingerprint {
             return Err(Refusal::BadCertificate);
+        }
+        let held = self.certificates.get(&certificate.chain());
+        if held.is_some_and(|held| held.statement.device_key != certificate.statement.device_key) {
+            return Err(Refusal::SecondKey);
         }
         self.certificates
             .entry(certificate.chain())

@@ -1,5 +1,8 @@
 use minicbor::{Decode, Encode};
 
+use crate::limits::END_OF_TIME_MS;
+use crate::rules::{Kept, Rules, holds};
+
 /// A stamp of the hybrid logical clock: orders facts for display, never as proof of time.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Encode, Decode, serde::Serialize)]
 pub struct Stamp {
@@ -9,6 +12,13 @@ pub struct Stamp {
     /// Tie breaker within a millisecond.
     #[n(1)]
     pub counter: u32,
+}
+
+impl Rules for Stamp {
+    fn keeps(&self) -> Kept {
+        let fits = (0..END_OF_TIME_MS).contains(&self.ms);
+        holds("stamp", fits, "is not between the years 1970 and 9998")
+    }
 }
 
 /// A hybrid logical clock (Kulkarni et al., 2014). A stamp from another device may pull it forward by

@@ -1,17 +1,18 @@
 use minicbor::{Decode, Encode};
 
+use crate::body::{is_critical, is_of_business_only};
 use crate::canonical;
 use crate::clock::Stamp;
 use crate::id::{BusinessId, Chain, DeviceId, Digest, FactId, PersonId, Stream, digest_of};
+use crate::limits::{MAX_KIND_BYTES, MAX_REPLACES, MAX_SEEN, MAX_WHOLE};
 use crate::refusal::Refusal;
+use crate::rules::{Kept, Rules, facts, holds, list};
 use crate::value::Moment;
 
 /// The version of the envelope written here.
 pub const ENVELOPE_VERSION: u64 = 1;
 /// Ed25519 (RFC 8032) over the envelope's bytes.
 pub const ALGORITHM_ED25519: u64 = 1;
-/// The longest name of a kind.
-const MAX_KIND: usize = 40;
 
 /// The latest fact known of another chain when this one was written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Encode, Decode, serde::Serialize)]
@@ -48,7 +49,7 @@ pub struct Envelope {
     /// The device's epoch.
     #[n(5)]
     pub epoch: u32,
-    /// Its place in the chain, from 1.
+    /// Its place in the chain, from 1 to 2^53 - 1.
     #[n(6)]
     pub number: u64,
     /// The fact before it in the chain; none for the first.
@@ -107,6 +108,7 @@ impl Envelope {
     /// # Errors
     /// A [`Refusal`] when the bytes are not canonical, of an unknown version or algorithm, or break
     /// a rule of the format (order of `seen` and `replaces`, a first fact with a predecessor ...).
+    /// The version is looked at first: a newer one may have other rules.
     pub fn decode(bytes: &[u8]) -> Result<Self, Refusal> {
         canonical::check(bytes)?;
         let unreadable = |why: minicbor::decode::Error| Refusal::Unreadable {
@@ -127,7 +129,7 @@ impl Envelope {
             return Err(Refusal::UnknownAlgorithm(algorithm));
         }
         let envelope: Self = minicbor::decode(bytes).map_err(unreadable)?;
-        envelope.keeps_the_rules()?;
+        envelope.check()?;
         // Version 1 has exactly these members: anything more would be signed but not read.
         if envelope.encode() != bytes {
             return Err(Refusal::NotCanonical {
@@ -138,29 +140,65 @@ impl Envelope {
         Ok(envelope)
     }
 
-    fn keeps_the_rules(&self) -> Result<(), Refusal> {
-        let broken = |why: &str| {
-            Err(Refusal::Unreadable {
-                what: "an envelope",
-                why: why.to_owned(),
-            })
-        };
-        let rising = |a: &FactId, b: &FactId| a < b;
-        if self.number == 0 || (self.number == 1) != self.previous.is_none() {
-            return broken("the first fact of a chain has no predecessor, every other has one");
-        }
-        if !self.seen.is_sorted_by(|a, b| a.chain < b.chain) {
-            return broken("the chains seen are not in order, or one stands twice");
-        }
-        if self.seen.iter().any(|seen| seen.chain == self.chain()) {
-            return broken("a chain cannot have seen itself");
-        }
-        if !self.replaces.is_sorted_by(rising) {
-            return broken("the facts replaced are not in order, or one stands twice");
-        }
-        if self.kind.is_empty() || self.kind.len() > MAX_KIND {
-            return broken("a kind's name has 1 to 40 bytes");
-        }
-        Ok(())
+    /// Checks the rules of the format.
+    ///
+    /// # Errors
+    /// [`Refusal::BreaksRule`].
+    pub fn check(&self) -> Result<(), Refusal> {
+        self.keeps().map_err(|broken| Refusal::BreaksRule {
+            what: "an envelope",
+            member: broken.member,
+            why: broken.why,
+        })
+    }
+
+    fn keeps_links(&self) -> Kept {
+        let fits = (1..=MAX_WHOLE).contains(&self.number);
+        holds("number", fits, "is not between 1 and 2^53 - 1")?;
+        holds(
+            "previous",
+            (self.number == 1) == self.previous.is_none(),
+            "is missing, or stands in the first fact of a chain",
+        )?;
+        list("seen", &self.seen, MAX_SEEN)?;
+        holds(
+            "seen",
+            self.seen.is_sorted_by(|a, b| a.chain < b.chain),
+            "is not in the order of the chains, or names one twice",
+        )?;
+        let others = self.seen.iter().all(|seen| seen.chain != self.chain());
+        holds("seen", others, "names the fact's own chain")?;
+        let fits = |seen: &Seen| (1..=MAX_WHOLE).contains(&seen.number);
+        holds(
+            "seen",
+            self.seen.iter().all(fits),
+            "has a number that is not between 1 and 2^53 - 1",
+        )?;
+        facts("replaces", &self.replaces, MAX_REPLACES)
+    }
+
+    fn keeps_kind(&self) -> Kept {
+        let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_';
+        let fits = (1..=MAX_KIND_BYTES).contains(&self.kind.len()) && self.kind.bytes().all(plain);
+        holds("kind", fits, "is no name: 1 to 40 of a-z, 0-9, underscore")?;
+        holds(
+            "critical",
+            is_critical(&self.kind).is_none_or(|critical| critical == self.critical),
+            "is not as the kind has it",
+        )?;
+        holds(
+            "stream",
+            !is_of_business_only(&self.kind) || self.stream == Stream::from(self.business),
+            "is not the business's own, as the kind wants",
+        )
+    }
+}
+
+impl Rules for Envelope {
+    fn keeps(&self) -> Kept {
+        self.keeps_links()?;
+        self.at.keeps()?;
+        self.stamp.keeps()?;
+        self.keeps_kind()
     }
 }

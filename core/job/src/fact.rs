@@ -6,13 +6,11 @@ use crate::canonical;
 use crate::certificate::Trust;
 use crate::clock::Stamp;
 use crate::envelope::{ALGORITHM_ED25519, ENVELOPE_VERSION, Envelope, Seen};
-use crate::id::{BusinessId, Chain, FactId, PersonId, Stream};
+use crate::id::{BusinessId, Chain, FactId, PersonId, Stream, digest_of};
+use crate::limits::MAX_FACT_BYTES;
 use crate::payload::{Payload, SALT_BYTES};
 use crate::refusal::Refusal;
 use crate::value::Moment;
-
-/// The most bytes that one fact may have, envelope and payload together.
-pub const MAX_FACT_BYTES: usize = 256 * 1024;
 
 /// One thing recorded, once, by one person on one device.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -68,9 +66,14 @@ impl Keeper {
     /// Signs a draft as the next fact of this keeper's chain in the draft's stream.
     ///
     /// `last` is the chain's latest fact, `seen` the latest of the others, in the order of chains.
-    #[must_use]
-    pub fn sign(&self, draft: Draft, last: Option<(u64, FactId)>, seen: Vec<Seen>) -> Fact {
-        let payload = Payload::new(draft.salt, &draft.body);
+    ///
+    /// # Errors
+    /// [`Refusal::BreaksRule`], [`Refusal::TooLong`] or [`Refusal::NotCanonical`]: what could not be
+    /// read again is not written either.
+    pub fn sign(&self, draft: Draft, last: Option<(u64, FactId)>, seen: Vec<Seen>) -> Result<Fact, Refusal> {
+        let body = draft.body.in_order();
+        body.check()?;
+        let payload = Payload::new(draft.salt, &body);
         let mut replaces = draft.replaces;
         replaces.sort_unstable();
         replaces.dedup();
@@ -87,20 +90,14 @@ impl Keeper {
             person: draft.person,
             at: draft.at,
             stamp: draft.stamp,
-            kind: draft.body.kind().to_owned(),
-            critical: draft.body.critical(),
+            kind: body.kind().to_owned(),
+            critical: body.critical(),
             replaces,
             payload: payload.digest(),
         };
-        let envelope_bytes = envelope.encode();
-        let signature = self.key.sign(&envelope_bytes).to_bytes();
-        Fact {
-            id: envelope.id(),
-            envelope,
-            envelope_bytes,
-            signature,
-            payload: Some(payload),
-        }
+        let envelope = envelope.encode();
+        let signature = self.key.sign(&envelope).to_bytes();
+        Fact::from_parts(&envelope, signature, Some(payload.bytes().to_vec()))
     }
 }
 
@@ -125,7 +122,7 @@ impl Fact {
         }
         let envelope_bytes = envelope.to_vec();
         let envelope = Envelope::decode(envelope)?;
-        let id = envelope.id();
+        let id = FactId(digest_of(&envelope_bytes).0);
         let payload = payload.map(Payload::from_bytes).transpose()?;
         if payload
             .as_ref()
@@ -134,7 +131,7 @@ impl Fact {
             return Err(Refusal::WrongPayload(id));
         }
         if let Some(payload) = &payload {
-            payload.body(&envelope.kind)?;
+            payload.body(&envelope.kind, envelope.critical)?;
         }
         Ok(Self {
             id,
@@ -150,6 +147,7 @@ impl Fact {
     /// # Errors
     /// As [`Fact::from_parts`].
     pub fn decode(bytes: &[u8]) -> Result<Self, Refusal> {
+        // 3 heads of at most 5 bytes, that of the array and the signature come on top.
         if bytes.len() > MAX_FACT_BYTES + 128 {
             return Err(Refusal::TooLong {
                 what: "a fact",
@@ -234,9 +232,8 @@ impl Fact {
     /// What was recorded; none when the payload was dropped.
     #[must_use]
     pub fn body(&self) -> Option<Body> {
-        self.payload
-            .as_ref()
-            .and_then(|payload| payload.body(&self.envelope.kind).ok())
+        let payload = self.payload.as_ref()?;
+        Body::read(&self.envelope.kind, self.envelope.critical, payload.body_bytes()).ok()
     }
 
     /// The same fact without its payload.

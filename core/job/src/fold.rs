@@ -4,11 +4,13 @@ use crate::address::Address;
 use crate::body::{
     Assigned, Body, ClaimMoved, DeviceCertified, DeviceRevoked, Erased, FiguresKept, Instance, JobLinked,
     JobMoved, JobOpened, LibraryKept, Noted, PaperAdded, PhotoTaken, RulesPinned, Signed, StopLifted, Visit,
+    is_critical, may_be_erased,
 };
 use crate::clock::Stamp;
 use crate::fact::Fact;
 use crate::facts::Facts;
 use crate::id::{Chain, FactId, PersonId, VisitId};
+use crate::strikes::{Strikes, strikes};
 use crate::value::{Measured, Moment, Value};
 
 /// One entry of a folded job: what was recorded, and by whom, when, where in which chain.
@@ -54,6 +56,8 @@ pub struct Job {
     pub opened: Vec<Entry<JobOpened>>,
     /// The rules that hold: more than one when two devices pinned at once.
     pub rules: Vec<Entry<RulesPinned>>,
+    /// Every pinning there ever was.
+    pub rules_record: Vec<Entry<RulesPinned>>,
     /// Other jobs of the same house.
     pub links: Vec<Entry<JobLinked>>,
     /// Pauses and ends.
@@ -64,8 +68,10 @@ pub struct Job {
     pub record: BTreeMap<Address, Vec<Entry<Held>>>,
     /// The answers that hold: those which no other replaces and nobody struck out.
     pub heads: BTreeMap<Address, Vec<Entry<Held>>>,
-    /// What there are several of; the ask of each address is empty.
+    /// What there are several of, as it holds; the ask of each address is empty.
     pub instances: BTreeMap<Address, Vec<Entry<Instance>>>,
+    /// Every adding and removing there ever was.
+    pub instance_record: BTreeMap<Address, Vec<Entry<Instance>>>,
     /// Photographs.
     pub photos: Vec<Entry<PhotoTaken>>,
     /// Documents.
@@ -96,6 +102,8 @@ pub struct Job {
     pub unknown: BTreeMap<FactId, bool>,
     /// What facts replaced.
     replaced: BTreeMap<FactId, BTreeSet<FactId>>,
+    /// What facts struck out.
+    struck: Strikes,
 }
 
 /// Folds a set of facts. The same set gives the same job, in whatever order it came about.
@@ -110,7 +118,11 @@ pub fn fold(facts: &Facts) -> Job {
     let bodies: Vec<(&Fact, Option<Body>)> = order.into_iter().map(|fact| (fact, fact.body())).collect();
     let struck = strikes(&bodies);
     for (fact, body) in &bodies {
-        if let Some(Body::Erased(body)) = body {
+        if let Some(Body::Erased(body)) = body
+            && facts
+                .get(body.fact)
+                .is_none_or(|target| may_be_erased(&target.envelope().kind))
+        {
             job.erased
                 .entry(body.fact)
                 .or_insert_with(|| entry(fact, &struck, body.clone()));
@@ -118,9 +130,11 @@ pub fn fold(facts: &Facts) -> Job {
     }
     for (fact, body) in bodies {
         if !struck.contains_key(&fact.id()) {
-            for replaced in &fact.envelope().replaces {
-                job.replaced.entry(*replaced).or_default().insert(fact.id());
-            }
+            job.replace(facts, &struck, fact);
+        }
+        if is_critical(&fact.envelope().kind).is_none() {
+            // The envelope alone says that something is here that is not understood.
+            job.unknown.insert(fact.id(), fact.envelope().critical);
         }
         match body {
             // A payload that still lies here although it was erased is not looked at.
@@ -130,26 +144,9 @@ pub fn fold(facts: &Facts) -> Job {
             None => job.absent.push(fact.id()),
         }
     }
+    job.struck = struck;
     job.find_heads();
     job
-}
-
-type Strikes = BTreeMap<FactId, (FactId, String)>;
-
-/// Which facts are struck out. A struck strike-out does not count; strikes are read from the latest
-/// back, so that taking back a strike restores what it struck.
-fn strikes(bodies: &[(&Fact, Option<Body>)]) -> Strikes {
-    let mut struck = Strikes::new();
-    for (fact, body) in bodies.iter().rev() {
-        if let Some(Body::StruckOut(body)) = body
-            && !struck.contains_key(&fact.id())
-        {
-            for id in &body.facts {
-                struck.insert(*id, (fact.id(), body.reason.clone()));
-            }
-        }
-    }
-    struck
 }
 
 fn entry<T>(fact: &Fact, struck: &Strikes, body: T) -> Entry<T> {
@@ -167,11 +164,29 @@ fn entry<T>(fact: &Fact, struck: &Strikes, body: T) -> Entry<T> {
 }
 
 impl Job {
+    /// Notes what a fact that holds replaced: what it names and, where that was struck out since, what
+    /// that one had replaced. Its author saw those give way, so they must not come back.
+    fn replace(&mut self, facts: &Facts, struck: &Strikes, fact: &Fact) {
+        let mut open: Vec<FactId> = fact.envelope().replaces.clone();
+        let mut met: BTreeSet<FactId> = BTreeSet::new();
+        while let Some(id) = open.pop() {
+            if !met.insert(id) {
+                continue;
+            }
+            self.replaced.entry(id).or_default().insert(fact.id());
+            if struck.contains_key(&id)
+                && let Some(between) = facts.get(id)
+            {
+                open.extend(&between.envelope().replaces);
+            }
+        }
+    }
+
     fn take(&mut self, fact: &Fact, struck: &Strikes, body: Body) {
         let replaces = fact.envelope().replaces.clone();
         match body {
             Body::JobOpened(body) => self.opened.push(entry(fact, struck, body)),
-            Body::RulesPinned(body) => self.rules.push(entry(fact, struck, body)),
+            Body::RulesPinned(body) => self.rules_record.push(entry(fact, struck, body)),
             Body::JobLinked(body) => self.links.push(entry(fact, struck, body)),
             Body::JobMoved(body) => self.moves.push(entry(fact, struck, body)),
             Body::Visit(body) => {
@@ -207,7 +222,7 @@ impl Job {
                     .push(entry(fact, struck, held));
             }
             Body::Instance(body) => {
-                self.instances
+                self.instance_record
                     .entry(body.address.clone())
                     .or_default()
                     .push(entry(fact, struck, body));
@@ -223,38 +238,43 @@ impl Job {
             Body::LibraryKept(body) => self.library.push(entry(fact, struck, body)),
             Body::DeviceCertified(body) => self.certificates.push(entry(fact, struck, body)),
             Body::DeviceRevoked(body) => self.revoked.push(entry(fact, struck, body)),
-            Body::Unknown { .. } => {
-                self.unknown.insert(fact.id(), fact.envelope().critical);
-            }
-            // Both were read before everything else.
-            Body::StruckOut(_) | Body::Erased(_) => {}
+            // All were read before everything else.
+            Body::StruckOut(_) | Body::Erased(_) | Body::Unknown { .. } => {}
         }
     }
 
     fn find_heads(&mut self) {
         let replaced = &self.replaced;
         let holds = |fact: FactId, struck: bool| !struck && !replaced.contains_key(&fact);
+        fn holding<T: Clone>(entries: &[Entry<T>], holds: impl Fn(FactId, bool) -> bool) -> Vec<Entry<T>> {
+            let heads = entries.iter().filter(|e| holds(e.fact, e.struck.is_some()));
+            heads.cloned().collect()
+        }
         for (address, entries) in &self.record {
-            let heads: Vec<Entry<Held>> = entries
-                .iter()
-                .filter(|e| holds(e.fact, e.struck.is_some()))
-                .cloned()
-                .collect();
+            let heads = holding(entries, holds);
             if !heads.is_empty() {
                 self.heads.insert(address.clone(), heads);
             }
         }
-        self.rules.retain(|e| holds(e.fact, e.struck.is_some()));
-        for entries in self.instances.values_mut() {
-            entries.retain(|e| holds(e.fact, e.struck.is_some()));
+        for (address, entries) in &self.instance_record {
+            let heads = holding(entries, holds);
+            if !heads.is_empty() {
+                self.instances.insert(address.clone(), heads);
+            }
         }
-        self.instances.retain(|_, entries| !entries.is_empty());
+        self.rules = holding(&self.rules_record, holds);
     }
 
     /// Whether another fact that holds has replaced this one.
     #[must_use]
     pub fn is_replaced(&self, fact: FactId) -> bool {
         self.replaced.contains_key(&fact)
+    }
+
+    /// Whether a strike that counts names this fact.
+    #[must_use]
+    pub fn is_struck(&self, fact: FactId) -> bool {
+        self.struck.contains_key(&fact)
     }
 
     /// The answers that hold at an address.

@@ -45,6 +45,12 @@ impl Payload {
                 });
             }
             canonical::check(parts.body)?;
+            if canonical::encode(&parts) != bytes {
+                return Err(Refusal::NotCanonical {
+                    at: 0,
+                    why: "members that a payload does not have",
+                });
+            }
         }
         Ok(Self(bytes))
     }
@@ -61,12 +67,28 @@ impl Payload {
         digest_of(&self.0)
     }
 
-    /// Reads the body of the named kind.
+    /// The chance that makes the digest unguessable; empty when the payload cannot be read.
+    #[must_use]
+    pub fn salt(&self) -> &[u8] {
+        self.parts().map_or(&[], |parts| parts.salt)
+    }
+
+    /// The canonical bytes of the body; empty when the payload cannot be read.
+    #[must_use]
+    pub fn body_bytes(&self) -> &[u8] {
+        self.parts().map_or(&[], |parts| parts.body)
+    }
+
+    /// Reads the body of the named kind and checks its rules.
     ///
     /// # Errors
     /// As [`Body::decode`].
-    pub fn body(&self, kind: &str) -> Result<Body, Refusal> {
-        let parts: Parts<'_> = canonical::decode("a payload", &self.0)?;
-        Body::decode(kind, parts.body)
+    pub fn body(&self, kind: &str, critical: bool) -> Result<Body, Refusal> {
+        Body::decode(kind, critical, self.body_bytes())
+    }
+
+    /// The bytes were checked when they were taken, so this cannot fail.
+    fn parts(&self) -> Option<Parts<'_>> {
+        minicbor::decode(&self.0).ok()
     }
 }

@@ -20,6 +20,16 @@ pub enum Refusal {
         /// What is wrong there.
         why: &'static str,
     },
+    /// A member breaks a rule of its kind.
+    #[error("{member} of {what} {why}")]
+    BreaksRule {
+        /// The kind, or the part of a fact.
+        what: &'static str,
+        /// The member.
+        member: &'static str,
+        /// What is wrong with it.
+        why: &'static str,
+    },
     /// A format version this program does not know.
     #[error("version {found} of {what} is not known here; a newer Wythe reads it")]
     UnknownVersion {
@@ -56,8 +66,11 @@ pub enum Refusal {
     /// A certificate that its business key did not sign.
     #[error("the certificate of a device does not carry its business's signature")]
     BadCertificate,
-    /// The key is not a point of the curve.
-    #[error("the public key cannot be read")]
+    /// Two certificates that name different keys for one device and epoch.
+    #[error("this device and epoch already have a certificate with another key")]
+    SecondKey,
+    /// The key is not a point of the curve, or of so small an order that anybody can sign with it.
+    #[error("the public key cannot be used")]
     BadKey,
 }
 
@@ -68,6 +81,7 @@ impl Refusal {
         match self {
             Self::Unreadable { .. } => "unreadable",
             Self::NotCanonical { .. } => "not_canonical",
+            Self::BreaksRule { .. } => "breaks_rule",
             Self::UnknownVersion { .. } => "unknown_version",
             Self::UnknownAlgorithm(_) => "unknown_algorithm",
             Self::TooLong { .. } => "too_long",
@@ -76,6 +90,7 @@ impl Refusal {
             Self::UnknownDevice(_) => "unknown_device",
             Self::WrongBusiness(_) => "wrong_business",
             Self::BadCertificate => "bad_certificate",
+            Self::SecondKey => "second_key",
             Self::BadKey => "bad_key",
         }
     }

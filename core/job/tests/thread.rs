@@ -34,14 +34,16 @@ impl Phone {
         }
     }
 
+    #[expect(clippy::unwrap_used, reason = "a test's own phone")]
     fn record(&mut self, body: impl Into<Body>) -> Fact {
         let body = body.into();
         self.now += 60_000;
         let job = fold(&self.facts);
         let replaces = match &body {
-            Body::Answered(_) | Body::Agreed(_) => {
-                body.address().map(|address| job.to_replace(address)).unwrap_or_default()
-            }
+            Body::Answered(_) | Body::Agreed(_) => body
+                .address()
+                .map(|address| job.to_replace(address))
+                .unwrap_or_default(),
             _ => Vec::new(),
         };
         let draft = Draft {
@@ -59,7 +61,8 @@ impl Phone {
         let chain = self.keeper.chain;
         let fact = self
             .keeper
-            .sign(draft, self.facts.last(chain), self.facts.seen_by(chain));
+            .sign(draft, self.facts.last(chain), self.facts.seen_by(chain))
+            .unwrap();
         self.facts.insert(fact.clone());
         fact
     }
@@ -102,7 +105,8 @@ fn a_fact_is_carried_without_change_and_checked_against_the_business() {
             offset_min: 0,
         },
         "first phone",
-    );
+    )
+    .unwrap();
     let certificate = Certificate::decode(certificate.bytes()).unwrap();
     let mut trust = Trust::in_business(BUSINESS, certificate.fingerprint());
     assert_eq!(read.verify_in(&trust), Err(Refusal::UnknownDevice(read.id())));

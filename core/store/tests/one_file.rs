@@ -183,7 +183,13 @@ fn an_erased_payload_is_in_no_file() {
     let mut phone = Phone::new(1);
     let words = "Quillon Featherstonehaugh-Underbrook";
     let secret = phone.answer(JOB, words);
-    let long = phone.answer(JOB, &words.repeat(400));
+    let long = phone.record(
+        JOB,
+        wythe_job::Noted {
+            about: None,
+            text: words.repeat(400),
+        },
+    );
     log.append(&[secret.clone(), long.clone()]).unwrap();
     log.append(&phone.answers(JOB, 300)).unwrap();
     let found = |folder: &Path| {

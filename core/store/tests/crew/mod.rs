@@ -59,7 +59,8 @@ impl Phone {
         };
         let facts = self.facts.entry(stream).or_default();
         let chain = self.keeper.chain;
-        let fact = self.keeper.sign(draft, facts.last(chain), facts.seen_by(chain));
+        let signed = self.keeper.sign(draft, facts.last(chain), facts.seen_by(chain));
+        let fact = signed.expect("a made fact keeps the rules");
         facts.insert(fact.clone());
         fact
     }

@@ -66,7 +66,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                 },
                 salt: [u8::try_from(number % 251)?; 16],
             };
-            let fact = keeper.sign(draft, facts.last(keeper.chain), facts.seen_by(keeper.chain));
+            let fact = keeper.sign(draft, facts.last(keeper.chain), facts.seen_by(keeper.chain))?;
             facts.insert(fact.clone());
             batch.push(fact);
         }

@@ -154,7 +154,7 @@ impl Crew {
     }
 
     fn put_original(&mut self, log: &SqliteLog) -> Result<(Digest, u64), StoreError> {
-        let length = self.chance.below(9_000);
+        let length = 1 + self.chance.below(9_000);
         let bytes = self.chance.bytes(length);
         if self.chance.below(4) == 0 {
             let digest = digest_of(&bytes);

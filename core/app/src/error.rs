@@ -1,0 +1,172 @@
+use wythe_guide::Words;
+use wythe_job::FactId;
+
+/// Why something was not done.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum AppError {
+    /// The store could not do it.
+    #[error(transparent)]
+    Store(#[from] wythe_store::StoreError),
+    /// A photograph or paper could not be taken in.
+    #[error(transparent)]
+    Media(#[from] wythe_media::MediaError),
+    /// An entry that is not taken.
+    #[error(transparent)]
+    Entry(#[from] wythe_guide::EntryRefusal),
+    /// A data file with a mistake.
+    #[error(transparent)]
+    Load(#[from] wythe_guide::LoadFault),
+    /// Bytes that are not what they should be.
+    #[error(transparent)]
+    Fact(#[from] wythe_job::Refusal),
+    /// A claim pack that could not be put together.
+    #[error("{0}")]
+    Pack(String),
+    /// The store has no device yet.
+    #[error("This store has no phone yet. Begin it first.")]
+    NotBegun,
+    /// The store has a device already.
+    #[error("This store belongs to a phone already. Use another folder for another phone.")]
+    AlreadyBegun,
+    /// The device's key cannot be opened here.
+    #[error("The phone's key cannot be opened here. Enrol this phone anew; what it holds stays readable.")]
+    KeyClosed,
+    /// The store was put back from a copy, cloned or salvaged.
+    #[error("This store was {0}. Begin a new epoch before recording, so that nothing is written twice.")]
+    Stale(&'static str),
+    /// This store is not the business's office.
+    #[error("Only the store that began the business can do this: it holds the business's key.")]
+    NotTheOffice,
+    /// No such job.
+    #[error("There is no job \"{0}\" here. List the jobs, and use the first digits of the number.")]
+    NoJob(String),
+    /// More than one job fits.
+    #[error("More than one job begins with \"{0}\". Use more digits.")]
+    ManyJobs(String),
+    /// No such ask.
+    #[error("There is no ask \"{0}\". List the asks of the stage.")]
+    NoAsk(String),
+    /// An ask about one of several, or about the only one.
+    #[error("\"{0}\" is asked for each {1}: write it like {0}@{1}:1.")]
+    WhichOne(String, String),
+    /// An instance of something there is one of.
+    #[error("\"{0}\" is asked once: leave out what stands behind the @.")]
+    OnlyOne(String),
+    /// A text that is no address of an ask.
+    #[error(transparent)]
+    Address(#[from] wythe_job::NoAddress),
+    /// No such programme.
+    #[error("There is no programme \"{0}\" in this business's library. Add its file first.")]
+    NoProgramme(String),
+    /// The job has no rules.
+    #[error("This job names no programme. Pin one first.")]
+    NoRules,
+    /// A stop holds the act.
+    #[error("{text} {way_out}")]
+    Held {
+        /// The stop's code.
+        stop: String,
+        /// What is so.
+        text: String,
+        /// What ends it.
+        way_out: String,
+    },
+    /// The sign-off is closed.
+    #[error("The sign-off is closed: {0}")]
+    SignOffClosed(String),
+    /// No such fact.
+    #[error("There is no entry {0} in this job.")]
+    NoFact(String),
+    /// Something that must be said was not.
+    #[error("Say why: a reason is kept with it.")]
+    NoReason,
+    /// A value that is none of what is wanted.
+    #[error("\"{value}\" is not {what}.")]
+    NotOneOf {
+        /// What was given.
+        value: String,
+        /// What is wanted.
+        what: String,
+    },
+    /// Figures that cannot be kept yet.
+    #[error("These figures are not complete. Missing: {0}.")]
+    FiguresOpen(String),
+    /// A carried file that is none.
+    #[error("This file is not one that a phone of this business carried out: {0}.")]
+    NotCarried(String),
+    /// Reading or writing a file.
+    #[error("{what}: {why}")]
+    File {
+        /// Which file, without its folder.
+        what: String,
+        /// What the system said.
+        why: String,
+    },
+    /// An erasure is known for this fact already, or it cannot be erased.
+    #[error("Entry {0} cannot be erased.")]
+    NotErasable(FactId),
+}
+
+/// An error as a shell shows it.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Told {
+    /// Stable, for programs.
+    pub code: String,
+    /// The ask or member it is about, where it is about one.
+    pub field: Option<String>,
+    /// What is so and what to do, in the person's language.
+    pub message: String,
+    /// The same in English, with figures, for whoever is called for help.
+    pub detail: String,
+}
+
+impl AppError {
+    /// The stable code.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Store(wrong) => wrong.code(),
+            Self::Media(wrong) => wrong.code(),
+            Self::Entry(wrong) => wrong.code(),
+            Self::Load(_) => "data_file",
+            Self::Fact(wrong) => wrong.code(),
+            Self::Pack(_) => "pack",
+            Self::NotBegun => "not_begun",
+            Self::AlreadyBegun => "already_begun",
+            Self::KeyClosed => "key_closed",
+            Self::Stale(_) => "stale",
+            Self::NotTheOffice => "not_the_office",
+            Self::NoJob(_) => "no_job",
+            Self::ManyJobs(_) => "many_jobs",
+            Self::NoAsk(_) => "no_ask",
+            Self::WhichOne(..) => "which_one",
+            Self::OnlyOne(_) => "only_one",
+            Self::Address(_) => "address",
+            Self::NoProgramme(_) => "no_programme",
+            Self::NoRules => "no_rules",
+            Self::Held { .. } => "held",
+            Self::SignOffClosed(_) => "sign_off_closed",
+            Self::NoFact(_) => "no_fact",
+            Self::NoReason => "no_reason",
+            Self::NotOneOf { .. } => "not_one_of",
+            Self::FiguresOpen(_) => "figures_open",
+            Self::NotCarried(_) => "not_carried",
+            Self::File { .. } => "file",
+            Self::NotErasable(_) => "not_erasable",
+        }
+    }
+
+    /// The error in the person's language; in English where the language has no words for it.
+    #[must_use]
+    pub fn told(&self, field: Option<&str>, words: &Words) -> Told {
+        let detail = self.to_string();
+        let message = words.find(&format!("error-{}", self.code()), &[("detail", &detail)]);
+        Told {
+            code: self.code().to_owned(),
+            field: field.map(str::to_owned),
+            message: message.unwrap_or_else(|| detail.clone()),
+            detail,
+        }
+    }
+}

@@ -1,0 +1,430 @@
+use wythe_guide::Programme;
+use wythe_job::{
+    Assigned, Body, ClaimMoved, Digest, Erased, FactId, Instrument, JobId, JobLinked, JobMoved, JobOpened,
+    LibraryKept, Moment, Noted, PersonId, Position, RulesPinned, Stream, StruckOut, Visit, VisitId, fold,
+};
+use wythe_store::Log;
+
+use crate::app::App;
+use crate::error::AppError;
+
+/// What a new job begins with.
+#[derive(Debug, Clone, Default)]
+pub struct NewJob {
+    /// What people call it.
+    pub label: String,
+    /// The house's address, a line each.
+    pub address: Vec<String>,
+    /// The site's time zone, as in the IANA database.
+    pub zone: String,
+    /// Where the house stands.
+    pub position: Option<Position>,
+    /// The programme's id.
+    pub programme: String,
+}
+
+/// A moment of a visit.
+#[derive(Debug, Clone, Default)]
+pub struct VisitMoment {
+    /// What the visit is for.
+    pub sort: String,
+    /// `arrived`, `paused`, `resumed` or `left`.
+    pub moment: String,
+    /// The weather in words.
+    pub weather: Option<String>,
+    /// Instruments, with the date of their calibration.
+    pub instruments: Vec<(String, Option<String>)>,
+    /// What was done to leave the house safe.
+    pub left_safe: Vec<String>,
+    /// When, if not now.
+    pub at: Option<Moment>,
+}
+
+impl<L: Log> App<L> {
+    /// Adds a programme's file to the business's library, checked against the guide.
+    ///
+    /// # Errors
+    /// [`AppError::Load`] with file, line and what to write instead.
+    pub fn add_programme(&mut self, name: &str, text: &str) -> Result<Digest, AppError> {
+        let programme = Programme::load(name, text, &self.guide)?;
+        self.keep_in_library("programme", &programme.id, text)?;
+        Ok(programme.digest)
+    }
+
+    /// Keeps something in the business's library: a model, a stock list, an instrument ...
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`] when the content is no JSON object, [`AppError::Store`].
+    pub fn keep_in_library(&mut self, sort: &str, id: &str, content: &str) -> Result<FactId, AppError> {
+        if sort != "programme"
+            && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
+        {
+            let value = content.chars().take(40).collect();
+            return Err(AppError::NotOneOf {
+                value,
+                what: "a JSON object".to_owned(),
+            });
+        }
+        let business = self.whose()?.business;
+        let body = LibraryKept {
+            sort: sort.to_owned(),
+            id: id.to_owned(),
+            content: content.to_owned(),
+            gone: false,
+        };
+        Ok(self.record_one(business.into(), body, Vec::new())?.id())
+    }
+
+    /// Opens a job under a programme of the library.
+    ///
+    /// # Errors
+    /// [`AppError::NoProgramme`], [`AppError::NotOneOf`] for an unknown time zone, [`AppError::Store`].
+    pub fn open_job(&mut self, new: &NewJob) -> Result<JobId, AppError> {
+        let programmes = self.programmes()?;
+        let business = self.business_stream()?.1;
+        let latest = business
+            .library
+            .iter()
+            .rev()
+            .find(|entry| entry.holds() && entry.body.sort == "programme" && entry.body.id == new.programme)
+            .ok_or_else(|| AppError::NoProgramme(new.programme.clone()))?;
+        let digest = wythe_job::digest_of(latest.body.content.as_bytes());
+        if !programmes.contains_key(&digest) {
+            return Err(AppError::NoProgramme(new.programme.clone()));
+        }
+        if new.zone.parse::<chrono_tz::Tz>().is_err() {
+            let what = "a time zone; write one like America/Denver".to_owned();
+            return Err(AppError::NotOneOf {
+                value: new.zone.clone(),
+                what,
+            });
+        }
+        let job = JobId(self.chance());
+        let opened = JobOpened {
+            label: new.label.clone(),
+            address: new.address.clone(),
+            zone: new.zone.clone(),
+            position: new.position,
+        };
+        let rules = RulesPinned {
+            programme: new.programme.clone(),
+            programme_digest: digest,
+            guide_digest: self.guide.digest,
+            reason: None,
+        };
+        let assigned = self.assignment()?;
+        let bodies: Vec<(Body, Vec<FactId>)> = vec![
+            (opened.into(), vec![]),
+            (rules.into(), vec![]),
+            (assigned.into(), vec![]),
+        ];
+        self.append(job.into(), bodies, Vec::new())?;
+        Ok(job)
+    }
+
+    /// How this device's person stands in a job.
+    pub(crate) fn assignment(&self) -> Result<Assigned, AppError> {
+        let (person, name) = self.person()?;
+        let library = self.library()?;
+        let entry = library.get(&("person".to_owned(), person.to_string()));
+        let text = |key: &str| {
+            entry
+                .and_then(|entry| entry.get(key))
+                .and_then(serde_json::Value::as_str)
+                .map(str::to_owned)
+        };
+        Ok(Assigned {
+            person,
+            name,
+            role: text("role").unwrap_or_else(|| "lead".to_owned()),
+            licence: text("licence"),
+            licence_until: text("licence_until"),
+        })
+    }
+
+    /// Bodies to go before the first thing that this person records in a job.
+    pub(crate) fn introduction(&self, job: JobId) -> Result<Vec<(Body, Vec<FactId>)>, AppError> {
+        let person = self.whose()?.person;
+        let facts = self.log.facts(job.into())?;
+        let known = fold(&facts)
+            .people
+            .iter()
+            .any(|entry| entry.body.person == person);
+        Ok(if known {
+            Vec::new()
+        } else {
+            vec![(self.assignment()?.into(), Vec::new())]
+        })
+    }
+
+    /// Records a body of a job, after the person's introduction where it is the first.
+    pub(crate) fn record(
+        &mut self,
+        job: JobId,
+        body: impl Into<Body>,
+        replaces: Vec<FactId>,
+    ) -> Result<FactId, AppError> {
+        let mut bodies = self.introduction(job)?;
+        bodies.push((body.into(), replaces));
+        let facts = self.append(job.into(), bodies, Vec::new())?;
+        facts
+            .last()
+            .map(wythe_job::Fact::id)
+            .ok_or_else(|| AppError::NoFact(String::new()))
+    }
+
+    /// Records a person who takes part without a device of his own.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub fn assign(&mut self, job: JobId, mut assigned: Assigned) -> Result<PersonId, AppError> {
+        if assigned.person == PersonId([0; 16]) {
+            assigned.person = PersonId(self.chance());
+        }
+        let person = assigned.person;
+        self.record(job, assigned, Vec::new())?;
+        Ok(person)
+    }
+
+    /// Records a moment of a visit: the open visit of this sort, or a new one on arrival.
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`] for an unknown sort or moment, or when no visit is open.
+    pub fn visit(&mut self, job: JobId, moment: &VisitMoment) -> Result<VisitId, AppError> {
+        if !self.guide.visits.iter().any(|sort| sort.id == moment.sort) {
+            let known: Vec<&str> = self.guide.visits.iter().map(|sort| sort.id.as_str()).collect();
+            let what = format!("a sort of visit; write one of {}", known.join(", "));
+            return Err(AppError::NotOneOf {
+                value: moment.sort.clone(),
+                what,
+            });
+        }
+        if !["arrived", "paused", "resumed", "left"].contains(&moment.moment.as_str()) {
+            let what = "a moment of a visit; write arrived, paused, resumed or left".to_owned();
+            return Err(AppError::NotOneOf {
+                value: moment.moment.clone(),
+                what,
+            });
+        }
+        let visit = if moment.moment == "arrived" {
+            VisitId(self.chance())
+        } else {
+            self.open_visit(job, Some(&moment.sort))?
+                .ok_or_else(|| AppError::NotOneOf {
+                    value: moment.sort.clone(),
+                    what: "a visit that is open; record the arrival first".to_owned(),
+                })?
+        };
+        let instruments = moment.instruments.iter();
+        let body = Visit {
+            visit,
+            sort: moment.sort.clone(),
+            moment: moment.moment.clone(),
+            people: vec![self.whose()?.person],
+            weather: moment.weather.clone(),
+            instruments: instruments
+                .map(|(name, calibrated)| Instrument {
+                    name: name.clone(),
+                    calibrated: calibrated.clone(),
+                })
+                .collect(),
+            left_safe: moment.left_safe.clone(),
+            at: moment.at,
+        };
+        self.record(job, body, Vec::new())?;
+        Ok(visit)
+    }
+
+    /// The latest visit that was not left.
+    pub(crate) fn open_visit(&self, job: JobId, sort: Option<&str>) -> Result<Option<VisitId>, AppError> {
+        let folded = fold(&*self.log.facts(job.into())?);
+        let mut open = Vec::new();
+        for (visit, moments) in &folded.visits {
+            let last = moments.iter().rfind(|moment| moment.holds());
+            if let Some(last) = last
+                && last.body.moment != "left"
+                && sort.is_none_or(|sort| sort == last.body.sort)
+            {
+                open.push((last.stamp, *visit));
+            }
+        }
+        Ok(open.into_iter().max().map(|(_, visit)| visit))
+    }
+
+    /// Takes mistaken entries back, with a reason.
+    ///
+    /// # Errors
+    /// [`AppError::NoReason`], [`AppError::NoFact`], [`AppError::Store`].
+    pub fn strike(&mut self, job: JobId, facts: Vec<FactId>, reason: &str) -> Result<FactId, AppError> {
+        let reason = said(reason)?;
+        let held = self.log.facts(job.into())?;
+        if let Some(unknown) = facts.iter().find(|fact| held.get(**fact).is_none()) {
+            return Err(AppError::NoFact(unknown.short()));
+        }
+        self.record(job, StruckOut { facts, reason }, Vec::new())
+    }
+
+    /// The entry of a job whose number begins with these digits.
+    ///
+    /// # Errors
+    /// [`AppError::NoFact`].
+    pub fn find_fact(&self, job: JobId, digits: &str) -> Result<FactId, AppError> {
+        let facts = self.log.facts(job.into())?;
+        let wanted = digits.trim().to_lowercase();
+        let mut found = facts
+            .iter()
+            .map(wythe_job::Fact::id)
+            .filter(|id| id.to_string().starts_with(&wanted));
+        match (found.next(), found.next()) {
+            (Some(id), None) if !wanted.is_empty() => Ok(id),
+            _ => Err(AppError::NoFact(digits.to_owned())),
+        }
+    }
+
+    /// Words for the next reader.
+    ///
+    /// # Errors
+    /// [`AppError::NoReason`] for no words, [`AppError::Store`].
+    pub fn note(&mut self, job: JobId, text: &str) -> Result<FactId, AppError> {
+        let text = said(text)?;
+        self.record(job, Noted { about: None, text }, Vec::new())
+    }
+
+    /// Pauses, resumes, hands over or cancels a job.
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`], [`AppError::NoReason`], [`AppError::Store`].
+    pub fn move_job(
+        &mut self,
+        job: JobId,
+        to: &str,
+        reason: &str,
+        left_safe: Vec<String>,
+    ) -> Result<FactId, AppError> {
+        if !["paused", "resumed", "handed_over", "cancelled"].contains(&to) {
+            let what = "a move of a job; write paused, resumed, handed_over or cancelled".to_owned();
+            return Err(AppError::NotOneOf {
+                value: to.to_owned(),
+                what,
+            });
+        }
+        let reason = said(reason)?;
+        self.record(
+            job,
+            JobMoved {
+                to: to.to_owned(),
+                reason,
+                left_safe,
+            },
+            Vec::new(),
+        )
+    }
+
+    /// Notes that another job is of the same house.
+    ///
+    /// # Errors
+    /// [`AppError::NoReason`], [`AppError::Store`].
+    pub fn link_job(&mut self, job: JobId, other: JobId, reason: &str) -> Result<FactId, AppError> {
+        let reason = said(reason)?;
+        self.record(job, JobLinked { other, reason }, Vec::new())
+    }
+
+    /// Records a move of the claim at the programme.
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`], [`AppError::Store`].
+    pub fn move_claim(&mut self, job: JobId, moved: ClaimMoved) -> Result<FactId, AppError> {
+        let known = [
+            "sent",
+            "received",
+            "queried",
+            "answered",
+            "short_paid",
+            "refused",
+            "paid",
+        ];
+        if !known.contains(&moved.to.as_str()) {
+            let what = format!("a move of a claim; write one of {}", known.join(", "));
+            return Err(AppError::NotOneOf {
+                value: moved.to,
+                what,
+            });
+        }
+        if wythe_guide::read_date(&moved.on).is_none() {
+            let what = "a date; write it like 2026-03-31".to_owned();
+            return Err(AppError::NotOneOf {
+                value: moved.on,
+                what,
+            });
+        }
+        self.record(job, moved, Vec::new())
+    }
+
+    /// Lifts a stop, on what the evidence says.
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`] for a stop that nobody can lift this way, [`AppError::NoReason`].
+    pub fn lift_stop(
+        &mut self,
+        job: JobId,
+        stop: &str,
+        by: &str,
+        evidence: Vec<FactId>,
+        reason: &str,
+    ) -> Result<FactId, AppError> {
+        use wythe_guide::LiftedBy;
+        let row = self.guide.stops.iter().find(|row| row.code == stop);
+        let liftable = row.is_some_and(|row| !matches!(row.lifted_by, LiftedBy::Nobody | LiftedBy::PutRight));
+        if !liftable {
+            let what = "a stop that anybody can lift; only a newer measurement ends it".to_owned();
+            return Err(AppError::NotOneOf {
+                value: stop.to_owned(),
+                what,
+            });
+        }
+        let reason = said(reason)?;
+        let body = wythe_job::StopLifted {
+            stop: stop.to_owned(),
+            by: by.to_owned(),
+            evidence,
+            reason,
+            address: None,
+        };
+        self.record(job, body, Vec::new())
+    }
+
+    /// Drops the payload of one entry, with a reason: the chain stays whole and says so.
+    ///
+    /// # Errors
+    /// [`AppError::NoReason`], [`AppError::NoFact`], [`AppError::Store`].
+    pub fn erase(&mut self, stream: Stream, fact: FactId, reason: &str) -> Result<FactId, AppError> {
+        let reason = said(reason)?;
+        let held = self
+            .log
+            .fact(fact)?
+            .ok_or_else(|| AppError::NoFact(fact.short()))?;
+        let original = held
+            .body()
+            .and_then(|body| body.originals().first().map(|original| original.digest));
+        let erased = self.sign_only(
+            stream,
+            Erased {
+                fact,
+                reason,
+                original,
+            },
+        )?;
+        self.log.erase(&erased)?;
+        Ok(erased.id())
+    }
+}
+
+/// A reason or note that says something.
+pub(crate) fn said(text: &str) -> Result<String, AppError> {
+    let text = text.trim();
+    if text.is_empty() {
+        Err(AppError::NoReason)
+    } else {
+        Ok(text.to_owned())
+    }
+}

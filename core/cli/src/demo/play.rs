@@ -1,0 +1,497 @@
+//! Plays a scenario: opens the stores, does the acts in order, tells the story.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use wythe_app::guide::readiness::State;
+use wythe_app::guide::{Language, Words};
+use wythe_app::job::{Address, ClaimMoved, JobId};
+use wythe_app::media::made::{MadePhoto, MadePosition, make};
+use wythe_app::pack::paper::PageSize;
+use wythe_app::{NewJob, PhotoOptions, Recording, Signing, VisitMoment};
+
+use super::props::{offset_text, plain, scribble, wall_clock, write};
+use super::scenario::{Act, Expect, Scenario};
+use super::setting::{device, open_store, programme, programme_id, set_licence};
+use crate::packs;
+use crate::phone::Phone;
+use crate::platform::SetClock;
+use crate::text;
+use crate::trouble::Trouble;
+use crate::typed::{at_address, day, moment, position, stroke_points};
+
+/// Plays a scenario into a folder and tells its story.
+pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<String, Trouble> {
+    let mut stage = Stage::set(scenario, out, beside)?;
+    stage.tell(&scenario.head.title);
+    stage.tell(&"─".repeat(scenario.head.title.chars().count().min(96)));
+    for (line, act) in &scenario.acts {
+        let played = stage.act(act);
+        let ended = match (&act.refused, played) {
+            (None, played) => played,
+            (Some(code), Err(trouble)) if trouble.code() == code => {
+                stage.tell_under(
+                    "   ",
+                    &format!("Refused: {}", trouble.written(false, Language::En)),
+                );
+                Ok(())
+            }
+            (Some(code), Err(trouble)) => Err(Trouble::Usage(format!(
+                "refused as {} ({trouble}), and {code} was expected",
+                trouble.code()
+            ))),
+            (Some(code), Ok(())) => Err(Trouble::Usage(format!("not refused, and {code} was expected"))),
+        };
+        ended.map_err(|trouble| Trouble::Scenario {
+            file: scenario.file.clone(),
+            place: format!("line {line}"),
+            why: trouble.to_string(),
+        })?;
+    }
+    Ok(stage.story)
+}
+
+struct Stage<'s> {
+    scenario: &'s Scenario,
+    out: PathBuf,
+    clock: SetClock,
+    phones: BTreeMap<String, Phone>,
+    job: JobId,
+    here: MadePosition,
+    pictures: u64,
+    story: String,
+    last_pack: Option<PathBuf>,
+}
+
+impl<'s> Stage<'s> {
+    fn set(scenario: &'s Scenario, out: &Path, beside: Option<&Path>) -> Result<Self, Trouble> {
+        let clock = SetClock::at(moment(&scenario.head.clock)?);
+        let mut phones: BTreeMap<String, Phone> = BTreeMap::new();
+        let office = scenario.stores.iter().find(|store| store.office);
+        let office = office.ok_or_else(|| Trouble::Usage("no store is the office".to_owned()))?;
+        let mut first = open_store(scenario, office, out, &clock, 0)?;
+        first.begin_business(&scenario.head.business, &device(office))?;
+        let (file, text) = programme(&scenario.head.programme, beside)?;
+        first.add_programme(&file, &text)?;
+        for entry in &scenario.library {
+            let content = serde_json::to_string(&entry.content).unwrap_or_default();
+            first.keep_in_library(&entry.sort, &entry.id, &content)?;
+        }
+        for (number, store) in scenario
+            .stores
+            .iter()
+            .enumerate()
+            .filter(|(_, store)| !store.office)
+        {
+            let mut phone = open_store(scenario, store, out, &clock, number + 1)?;
+            phone.join(&device(store), |id, key, name| first.enrol(id, key, name))?;
+            set_licence(&mut phone, store)?;
+            phones.insert(store.id.clone(), phone);
+        }
+        set_licence(&mut first, office)?;
+        let place = position(&scenario.head.job.place)?;
+        let job = first.open_job(&NewJob {
+            label: scenario.head.job.label.clone(),
+            address: scenario.head.job.address.clone(),
+            zone: scenario.head.job.zone.clone(),
+            position: Some(place),
+            programme: programme_id(&text, &first)?,
+        })?;
+        phones.insert(office.id.clone(), first);
+        let here = MadePosition {
+            latitude: place.latitude.0,
+            longitude: place.longitude.0,
+            altitude_m: None,
+            error_m: Some(6.0),
+            age_s: 0,
+            at_utc: None,
+        };
+        let mut stage = Self {
+            scenario,
+            out: out.to_path_buf(),
+            clock,
+            phones,
+            job,
+            here,
+            pictures: 0,
+            story: String::new(),
+            last_pack: None,
+        };
+        let everybody: Vec<String> = scenario.stores.iter().map(|store| store.id.clone()).collect();
+        stage.join(&everybody)?;
+        Ok(stage)
+    }
+
+    fn tell(&mut self, words: &str) {
+        text::line(&mut self.story, "", words);
+    }
+
+    fn tell_under(&mut self, lead: &str, words: &str) {
+        text::line(&mut self.story, lead, words);
+    }
+
+    fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
+        let id = match &act.on {
+            Some(id) => id.clone(),
+            None => self
+                .scenario
+                .stores
+                .first()
+                .map(|store| store.id.clone())
+                .unwrap_or_default(),
+        };
+        self.phones
+            .get_mut(&id)
+            .ok_or_else(|| Trouble::Usage(format!("there is no store \"{id}\"")))
+    }
+
+    fn act(&mut self, act: &Act) -> Result<(), Trouble> {
+        match &act.at {
+            Some(at) => self.clock.set(moment(at)?),
+            None => self.clock.pass(60_000),
+        }
+        if let Some(say) = &act.say {
+            self.story.push('\n');
+            let at = self.clock.true_time();
+            let date = wythe_app::guide::local_date(at, &self.scenario.head.job.zone);
+            let date = date.map_or_else(String::new, |date| date.to_string());
+            self.tell(&format!("{date}  {say}"));
+        }
+        let job = self.job;
+        if !act.answers.is_empty() {
+            self.answers(act)?;
+        } else if let Some(address) = &act.photo {
+            self.photo(act, address)?;
+        } else if let Some(address) = &act.paper {
+            self.paper(act, address)?;
+        } else if let Some(address) = &act.sign {
+            let name = act.name.clone().unwrap_or_default();
+            let signing = Signing {
+                act: act.act.clone().unwrap_or_else(|| "signed".to_owned()),
+                strokes: scribble(&name)
+                    .iter()
+                    .map(|stroke| stroke_points(stroke))
+                    .collect(),
+                name,
+                position: None,
+                copy_given: Some(true),
+            };
+            self.phone(act)?.sign_off(job, &at_address(address)?, signing)?;
+        } else if let Some(sort) = &act.visit {
+            let moment = VisitMoment {
+                sort: sort.clone(),
+                moment: act.moment.clone().unwrap_or_else(|| "arrived".to_owned()),
+                weather: act.weather.clone(),
+                left_safe: act.left_safe.clone(),
+                ..VisitMoment::default()
+            };
+            self.phone(act)?.visit(job, &moment)?;
+        } else if !act.join.is_empty() {
+            self.join(&act.join)?;
+        } else if let Some(screen) = &act.show {
+            let today = day(act.date.as_deref())?;
+            let phone = self.phone(act)?;
+            let shown = phone.look(job, today)?.screen(screen, phone.words())?;
+            let shown = text::screen(&shown);
+            let rows: Vec<&str> = shown.lines().collect();
+            let most = act
+                .number
+                .and_then(|most| usize::try_from(most).ok())
+                .unwrap_or(rows.len());
+            for row in rows.iter().take(most) {
+                self.story.push_str("   ");
+                self.story.push_str(row);
+                self.story.push('\n');
+            }
+            if rows.len() > most {
+                self.story.push_str("    …\n");
+            }
+        } else if let Some(address) = &act.strike {
+            let address = at_address(address)?;
+            let reason = act.reason.clone().unwrap_or_default();
+            let phone = self.phone(act)?;
+            let facts = phone.look(job, None)?.job.to_replace(&address);
+            phone.strike(job, facts, &reason)?;
+        } else if let Some(address) = &act.agree {
+            let typed = act.typed.clone().unwrap_or_default();
+            let reason = act.reason.clone().unwrap_or_default();
+            self.phone(act)?
+                .agree(job, &at_address(address)?, &typed, &reason)?;
+        } else if let Some(figures) = &act.keep {
+            self.phone(act)?.keep_figures(job, figures)?;
+            self.figures(act, figures)?;
+        } else if let Some(stop) = &act.lift {
+            let evidence = match &act.evidence {
+                None => Vec::new(),
+                Some(address) => {
+                    let address = at_address(address)?;
+                    let look = self.phone(act)?.look(job, None)?;
+                    let known = look.known();
+                    let ask = look.guide.ask(&address.ask);
+                    ask.map(|ask| known.evidence(ask, &address)).unwrap_or_default()
+                }
+            };
+            let by = act.by.clone().unwrap_or_default();
+            let reason = act.reason.clone().unwrap_or_default();
+            self.phone(act)?.lift_stop(job, stop, &by, evidence, &reason)?;
+        } else if let Some(words) = &act.note {
+            self.phone(act)?.note(job, words)?;
+        } else if let Some(to) = &act.claim {
+            self.claim(act, to)?;
+        } else if let Some(group) = &act.add {
+            let number = act.number.unwrap_or(2);
+            let name = act.name.clone();
+            self.phone(act)?.instance(job, group, number, true, name)?;
+        } else if let Some(expect) = &act.expect {
+            self.expect(act, expect)?;
+        } else if act.pack {
+            self.pack(act)?;
+        }
+        Ok(())
+    }
+
+    fn answers(&mut self, act: &Act) -> Result<(), Trouble> {
+        let job = self.job;
+        let how = Recording {
+            instrument: act.instrument.clone(),
+            anyway: act.anyway.clone(),
+            ..Recording::default()
+        };
+        for (address, typed) in &act.answers {
+            let recorded = self.phone(act)?.answer(job, &at_address(address)?, typed, &how)?;
+            if recorded.doubt.is_some() {
+                let label = self
+                    .phone(act)?
+                    .words()
+                    .get(&format!("ask-{}", at_address(address)?.ask));
+                self.tell_under(
+                    "   ",
+                    &format!("{label}: {} is kept, but unusual.", recorded.read_back),
+                );
+            }
+            self.clock.pass(5_000);
+        }
+        Ok(())
+    }
+
+    fn photo(&mut self, act: &Act, address: &str) -> Result<(), Trouble> {
+        let Some(scene) = &act.scene else {
+            return Err(Trouble::Usage("a photo needs its scene".to_owned()));
+        };
+        self.pictures += 1;
+        let job = self.job;
+        let now = self.clock.true_time();
+        let mut made: MadePhoto = scene.clone();
+        if made.seed == 0 {
+            made.seed = self.scenario.head.seed;
+        }
+        if made.view == 0 {
+            made.view = self.pictures;
+        }
+        if made.taken_at.is_none() {
+            made.taken_at = wall_clock(now);
+            made.offset = Some(offset_text(now.offset_min));
+        }
+        if made.position.is_none() {
+            made.position = Some(self.here);
+        }
+        if act.tag == Some(true) && made.tag.is_none() {
+            made.tag = Some(self.phone(act)?.tag_text(job)?);
+        }
+        let file = self
+            .out
+            .join("photos")
+            .join(format!("{:02}-{}.jpg", self.pictures, plain(address)));
+        let bytes = make(&made).map_err(|why| Trouble::Usage(format!("the photo cannot be drawn: {why}")))?;
+        write(&file, &bytes)?;
+        let options = PhotoOptions {
+            best_i_can: act.best.clone(),
+            phone_position: None,
+        };
+        self.phone(act)?
+            .add_photo(job, &at_address(address)?, &file, &options)?;
+        Ok(())
+    }
+
+    fn paper(&mut self, act: &Act, address: &str) -> Result<(), Trouble> {
+        self.pictures += 1;
+        let job = self.job;
+        let title = act.title.clone().unwrap_or_default();
+        let file = self
+            .out
+            .join("papers")
+            .join(format!("{:02}-{}.pdf", self.pictures, plain(address)));
+        let bytes = packs::plain_paper(&title, &act.lines, self.clock.true_time())?;
+        write(&file, &bytes)?;
+        self.phone(act)?.add_paper(job, &at_address(address)?, &file)?;
+        Ok(())
+    }
+
+    /// Every store of the list gets what every other has, by file, both ways.
+    fn join(&mut self, stores: &[String]) -> Result<(), Trouble> {
+        for pass in 0..2 {
+            for from in stores {
+                let file = self.out.join("carried").join(format!("{from}.wythe"));
+                write(&file, &[])?;
+                let phone = self.phones.get(from);
+                let phone = phone.ok_or_else(|| Trouble::Usage(format!("there is no store \"{from}\"")))?;
+                phone.carry_out(&file)?;
+                for to in stores.iter().filter(|to| *to != from) {
+                    let phone = self.phones.get_mut(to);
+                    let phone = phone.ok_or_else(|| Trouble::Usage(format!("there is no store \"{to}\"")))?;
+                    let carried = phone.carry_in(&file)?;
+                    if pass == 1 && carried.new_facts > 0 {
+                        return Err(Trouble::Usage(format!(
+                            "{to} still learned from {from} in the second pass"
+                        )));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn figures(&mut self, act: &Act, id: &str) -> Result<(), Trouble> {
+        let job = self.job;
+        let phone = self.phone(act)?;
+        let words: std::sync::Arc<Words> = std::sync::Arc::clone(phone.words());
+        let look = phone.look(job, None)?;
+        for figures in look.figures.iter().filter(|figures| figures.id == id) {
+            let plan = look.guide.figures.iter().find(|plan| plan.id == id);
+            let Some(result) = figures.good() else { continue };
+            let title = words.get(&format!("figures-{id}"));
+            let mut parts = Vec::new();
+            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
+                if let Some(value) = result.pointer(at) {
+                    let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
+                    parts.push(format!(
+                        "{name} {}",
+                        wythe_app::guide::screen::figure_text(value, &words)
+                    ));
+                }
+            }
+            self.tell_under("   ", &format!("{title}: {}.", parts.join(", ")));
+        }
+        Ok(())
+    }
+
+    fn claim(&mut self, act: &Act, to: &str) -> Result<(), Trouble> {
+        let job = self.job;
+        let pack = match &self.last_pack {
+            Some(path) if to == "sent" => Some(packs::pack_id(path)?),
+            _ => None,
+        };
+        let money = act.amount.as_deref().and_then(|amount| amount.split_once(' '));
+        let moved = ClaimMoved {
+            to: to.to_owned(),
+            on: act.date.clone().unwrap_or_default(),
+            pack,
+            version: act.sending.unwrap_or(1),
+            text: act.reason.clone(),
+            amount: money.map(|(amount, _)| amount.to_owned()),
+            currency: money.map(|(_, currency)| currency.to_owned()),
+        };
+        self.phone(act)?.move_claim(job, moved)?;
+        Ok(())
+    }
+
+    fn expect(&mut self, act: &Act, expect: &Expect) -> Result<(), Trouble> {
+        let job = self.job;
+        let today = day(expect.today.as_deref())?;
+        let look = self.phone(act)?.look(job, today)?;
+        let known = look.known();
+        let readiness = look.readiness(&known);
+        let wrong = |why: String| Err(Trouble::Usage(why));
+        for (id, state) in &expect.rows {
+            let (id, path) = match id.parse::<Address>() {
+                Ok(address) => (address.ask, address.path),
+                Err(_) => (id.clone(), Vec::new()),
+            };
+            let path: Vec<(String, u32)> = path.into_iter().map(|place| (place.of, place.number)).collect();
+            let mut rows = readiness
+                .rows
+                .iter()
+                .filter(|row| row.id == id && (path.is_empty() || row.path == path));
+            let Some(row) = rows.next() else {
+                return wrong(format!("there is no row \"{id}\""));
+            };
+            let found = state_code(row.state);
+            if found != state {
+                let why = row
+                    .why
+                    .as_ref()
+                    .map(|why| format!(" ({})", why.code))
+                    .unwrap_or_default();
+                return wrong(format!("{id} is {found}{why}, and {state} was expected"));
+            }
+        }
+        let open: Vec<&str> = readiness
+            .stops
+            .iter()
+            .map(|open| open.stop.code.as_str())
+            .collect();
+        if let Some(stop) = expect.stops.iter().find(|stop| !open.contains(&stop.as_str())) {
+            return wrong(format!("{stop} does not stand; these do: {}", open.join(", ")));
+        }
+        if let Some(stop) = expect.no_stops.iter().find(|stop| open.contains(&stop.as_str())) {
+            return wrong(format!("{stop} still stands"));
+        }
+        if let Some(ready) = expect.ready
+            && ready != readiness.claim_is_whole()
+        {
+            let missing: Vec<String> = readiness
+                .missing()
+                .iter()
+                .map(|row| format!("{} {}", row.id, state_code(row.state)))
+                .collect();
+            return wrong(format!(
+                "ready is {}, stops: {}; missing: {}",
+                readiness.claim_is_whole(),
+                open.join(", "),
+                missing.join(", ")
+            ));
+        }
+        Ok(())
+    }
+
+    fn pack(&mut self, act: &Act) -> Result<(), Trouble> {
+        let job = self.job;
+        let today = day(act.date.as_deref())?;
+        let sheet = if self.scenario.head.job.paper == "a4" {
+            PageSize::A4
+        } else {
+            PageSize::Letter
+        };
+        let file = self.out.join("claim-pack.zip");
+        let phone = self.phone(act)?;
+        let made = packs::make(phone, job, &file, sheet, today)?;
+        let (_, _, fingerprint) = phone.business()?;
+        let checked = packs::check_file(&file, Some(&fingerprint.to_string()))?;
+        self.story.push('\n');
+        self.tell(&format!(
+            "The claim pack: {} ({} pages, {} photos and papers)",
+            file.display(),
+            made.pages,
+            made.report.originals
+        ));
+        self.tell(&format!("Stores, photos and papers: {}", self.out.display()));
+        let trust = format!("wythe check-pack {} --trust {fingerprint}", file.display());
+        self.story.push_str(&trust);
+        self.story.push('\n');
+        self.story.push_str(&checked);
+        self.last_pack = Some(file);
+        Ok(())
+    }
+}
+
+fn state_code(state: State) -> &'static str {
+    match state {
+        State::Met => "met",
+        State::Doubtful => "doubtful",
+        State::NotNeeded => "not_needed",
+        State::Waiting => "waiting",
+        State::Missing => "missing",
+        State::Disagreeing => "disagreeing",
+        State::DoesNotCount => "does_not_count",
+    }
+}

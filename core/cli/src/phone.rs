@@ -1,0 +1,471 @@
+//! A phone at the command line.
+
+use std::path::Path;
+
+use serde_json::{Value as Json, json};
+use wythe_app::guide::screen::Block;
+use wythe_app::guide::{Date, Language};
+use wythe_app::job::ClaimMoved;
+use wythe_app::store::{Log, Page, SqliteLog};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
+
+use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::platform::{open, open_begun};
+use crate::text;
+use crate::trouble::Trouble;
+use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
+
+pub type Phone = App<SqliteLog>;
+
+pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
+    let language = Language::from_tag(&args.language).ok_or_else(|| {
+        Trouble::Usage(format!(
+            "There is no language {}: write en, es or fr.",
+            args.language
+        ))
+    })?;
+    let device = NewDevice {
+        person_name: args.person.clone(),
+        role: args.role.clone(),
+        device_name: args.device.clone(),
+    };
+    match (&args.business, &args.join) {
+        (Some(name), None) => {
+            open(&args.store.store)?.begin_business(name, &device)?;
+        }
+        (None, Some(office)) => {
+            let mut office = open_begun(office)?;
+            open(&args.store.store)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
+        }
+        _ => {
+            return Err(Trouble::Usage(
+                "Give --business NAME for an office, or --join DIR for a phone.".to_owned(),
+            ));
+        }
+    }
+    let mut phone = open(&args.store.store)?;
+    phone.set_language(language)?;
+    let (business, name, fingerprint) = phone.business()?;
+    Ok(answer(
+        json,
+        &json!({"business": business, "name": name, "fingerprint": fingerprint.to_string()}),
+        &format!(
+            "{} works for {name}.\nThe business's fingerprint: {fingerprint}\n",
+            args.person
+        ),
+    ))
+}
+
+pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store)?;
+    let Some(path) = &args.file else {
+        let programmes = phone.programmes()?;
+        let list: Vec<Json> = programmes
+            .values()
+            .map(|p| json!({"id": p.id, "name": p.name, "edition": p.edition, "digest": p.digest}))
+            .collect();
+        let lines = programmes
+            .values()
+            .map(|p| format!("{}  {} ({})\n", p.id, p.name, p.edition));
+        return Ok(answer(json, &json!(list), &lines.collect::<String>()));
+    };
+    let text = read_text(path)?;
+    let name = path
+        .file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned();
+    let digest = phone.add_programme(&name, &text)?;
+    Ok(answer(
+        json,
+        &json!({"digest": digest}),
+        &format!("Added, rules {}.\n", digest.short()),
+    ))
+}
+
+pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store)?;
+    match (&args.sort, &args.id, &args.file) {
+        (Some(sort), Some(id), Some(path)) => {
+            let fact = phone.keep_in_library(sort, id, &read_text(path)?)?;
+            Ok(answer(json, &json!({"fact": fact}), "Kept.\n"))
+        }
+        _ => {
+            let library = phone.library()?;
+            let list: Vec<Json> = library
+                .iter()
+                .map(|((sort, id), content)| json!({"sort": sort, "id": id, "content": content}))
+                .collect();
+            let lines = library
+                .iter()
+                .map(|((sort, id), content)| format!("{sort} {id}: {content}\n"));
+            Ok(answer(json, &json!(list), &lines.collect::<String>()))
+        }
+    }
+}
+
+pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store)?;
+    match &args.command {
+        CarryCommand::Out { file } => {
+            let facts = phone.carry_out(file)?;
+            Ok(answer(
+                json,
+                &json!({"facts": facts}),
+                &format!("{facts} entries carried out.\n"),
+            ))
+        }
+        CarryCommand::In { file } => {
+            let carried = phone.carry_in(file)?;
+            let aside: Vec<Json> = carried
+                .set_aside
+                .iter()
+                .map(|(id, why)| json!({"fact": id, "why": why}))
+                .collect();
+            let value = json!({
+                "new_facts": carried.new_facts,
+                "known_facts": carried.known_facts,
+                "new_originals": carried.new_originals,
+                "set_aside": aside,
+            });
+            let mut text = format!(
+                "{} new entries, {} known, {} new photos and papers.\n",
+                carried.new_facts, carried.known_facts, carried.new_originals
+            );
+            for (id, why) in &carried.set_aside {
+                text.push_str(&format!("Set aside: {} ({why}).\n", id.short()));
+            }
+            Ok(answer(json, &value, &text))
+        }
+    }
+}
+
+pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store)?;
+    let today = day(args.today.as_deref())?;
+    match &args.command {
+        JobCommand::New {
+            label,
+            address,
+            zone,
+            place,
+            programme,
+        } => {
+            let new = NewJob {
+                label: label.clone(),
+                address: address.clone(),
+                zone: zone.clone(),
+                position: place.as_deref().map(position).transpose()?,
+                programme: programme.clone(),
+            };
+            let job = phone.open_job(&new)?;
+            Ok(answer(
+                json,
+                &json!({"job": job}),
+                &format!("Job {} is open.\n", job.short()),
+            ))
+        }
+        JobCommand::List { search } => list(&phone, search.as_deref(), json),
+        JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
+        JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
+        other => change(&mut phone, other, json),
+    }
+}
+
+fn list(phone: &Phone, search: Option<&str>, json: bool) -> Result<String, Trouble> {
+    let search = search.map(str::to_lowercase);
+    let mut page = Page {
+        search,
+        ..Page::default()
+    };
+    let mut rows = Vec::new();
+    loop {
+        let more = phone.log().summaries(&page).map_err(wythe_app::AppError::from)?;
+        let Some(last) = more.last() else { break };
+        page.after = Some((last.summary.sort_key.clone(), last.stream));
+        rows.extend(more);
+    }
+    let mut list = Vec::new();
+    let mut text = String::new();
+    for row in rows {
+        let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+        if about.get("kind").and_then(Json::as_str) != Some("job") {
+            continue;
+        }
+        text.push_str(&format!("{}  {}\n", row.stream.short(), row.summary.label));
+        list.push(json!({"job": row.stream, "label": row.summary.label, "about": about}));
+    }
+    Ok(answer(json, &json!(list), &text))
+}
+
+fn see(phone: &Phone, job: &str, screen: &str, today: Option<Date>, json: bool) -> Result<String, Trouble> {
+    let look = phone.look(phone.find_job(job)?, today)?;
+    let screen = look.screen(screen, phone.words())?;
+    Ok(answer(
+        json,
+        &serde_json::to_value(&screen).unwrap_or_default(),
+        &text::screen(&screen),
+    ))
+}
+
+fn asks(
+    phone: &Phone,
+    job: &str,
+    stage: Option<&str>,
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
+    let look = phone.look(phone.find_job(job)?, today)?;
+    let mut list = Vec::new();
+    let mut out = String::new();
+    for known in look
+        .guide
+        .stages
+        .iter()
+        .filter(|known| stage.is_none_or(|stage| stage == known.id))
+    {
+        for block in look.screen(&known.id, phone.words())?.blocks {
+            if let Block::Ask {
+                id,
+                label,
+                kind,
+                value,
+                state,
+                choices,
+                ..
+            } = block
+            {
+                let choices: Vec<&str> = choices.iter().map(|choice| choice.code.as_str()).collect();
+                let value_text = value
+                    .clone()
+                    .map(|value| format!(" = {value}"))
+                    .unwrap_or_default();
+                out.push_str(&format!("{id}  ({kind}) {label}{value_text}\n"));
+                list.push(json!({
+                    "address": id, "label": label, "kind": kind, "value": value, "state": state,
+                    "choices": choices,
+                }));
+            }
+        }
+    }
+    if list.is_empty() {
+        return Err(Trouble::Usage(format!(
+            "There is no stage {}.",
+            stage.unwrap_or_default()
+        )));
+    }
+    Ok(answer(json, &json!(list), &out))
+}
+
+fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {
+    let find = |phone: &Phone, digits: &str| phone.find_job(digits);
+    let fact = match command {
+        JobCommand::Answer {
+            job,
+            address,
+            typed,
+            instrument,
+            at,
+            anyway,
+        } => {
+            let job = find(phone, job)?;
+            let how = Recording {
+                instrument: instrument.clone(),
+                at: at.as_deref().map(moment).transpose()?,
+                anyway: anyway.clone(),
+                by: None,
+            };
+            let recorded = phone.answer(job, &at_address(address)?, typed, &how)?;
+            return Ok(recorded_text(&recorded, json));
+        }
+        JobCommand::Agree {
+            job,
+            address,
+            typed,
+            reason,
+        } => {
+            let job = find(phone, job)?;
+            let recorded = phone.agree(job, &at_address(address)?, typed, reason)?;
+            return Ok(recorded_text(&recorded, json));
+        }
+        JobCommand::Photo {
+            job,
+            address,
+            file,
+            best,
+        } => {
+            let job = find(phone, job)?;
+            let options = PhotoOptions {
+                best_i_can: best.clone(),
+                phone_position: None,
+            };
+            let added = phone.add_photo(job, &at_address(address)?, file, &options)?;
+            let taken = added
+                .taken
+                .clone()
+                .unwrap_or_else(|| "no time of its own".to_owned());
+            let text = format!(
+                "{} × {} pixels, {taken}. Grade: {}.\n{}",
+                added.size.0,
+                added.size.1,
+                added.grade.code,
+                added
+                    .grade
+                    .reasons
+                    .iter()
+                    .map(|reason| format!("  {reason}\n"))
+                    .collect::<String>(),
+            );
+            return Ok(answer(
+                json,
+                &json!({
+                    "fact": added.fact, "original": added.original, "grade": added.grade.code, "reasons": added.grade.reasons,
+                }),
+                &text,
+            ));
+        }
+        JobCommand::Paper { job, address, file } => {
+            let job = find(phone, job)?;
+            let added = phone.add_paper(job, &at_address(address)?, file)?;
+            let value = json!({"fact": added.fact, "original": added.original, "pages": added.pages});
+            return Ok(answer(json, &value, "Added.\n"));
+        }
+        JobCommand::Sign {
+            job,
+            address,
+            name,
+            strokes,
+            act,
+        } => sign(phone, job, address, name, strokes.as_deref(), act)?,
+        JobCommand::Strike { job, entry, reason } => {
+            let job = find(phone, job)?;
+            let entry = phone.find_fact(job, entry)?;
+            phone.strike(job, vec![entry], reason)?
+        }
+        JobCommand::Visit {
+            job,
+            sort,
+            moment,
+            weather,
+            left_safe,
+        } => {
+            let job = find(phone, job)?;
+            let moment = VisitMoment {
+                sort: sort.clone(),
+                moment: moment.clone(),
+                weather: weather.clone(),
+                left_safe: left_safe.clone(),
+                ..VisitMoment::default()
+            };
+            let visit = phone.visit(job, &moment)?;
+            return Ok(answer(json, &json!({"visit": visit}), "Recorded.\n"));
+        }
+        JobCommand::Keep { job, figures } => {
+            let job = find(phone, job)?;
+            let facts = phone.keep_figures(job, figures)?;
+            return Ok(answer(json, &json!({"facts": facts}), "Kept.\n"));
+        }
+        JobCommand::Lift {
+            job,
+            stop,
+            by,
+            on,
+            reason,
+        } => {
+            let job = find(phone, job)?;
+            let evidence = on
+                .iter()
+                .map(|digits| phone.find_fact(job, digits))
+                .collect::<Result<_, _>>()?;
+            phone.lift_stop(job, stop, by, evidence, reason)?
+        }
+        JobCommand::Note { job, text } => {
+            let job = find(phone, job)?;
+            phone.note(job, text)?
+        }
+        JobCommand::Claim {
+            job,
+            to,
+            on,
+            text,
+            amount,
+            sending,
+        } => {
+            let job = find(phone, job)?;
+            let (amount, currency) = match amount.as_deref().map(|amount| amount.split_once(' ')) {
+                None => (None, None),
+                Some(Some((amount, currency))) => (Some(amount.to_owned()), Some(currency.to_owned())),
+                Some(None) => return Err(Trouble::Usage("Write an amount like \"2500.00 USD\".".to_owned())),
+            };
+            let moved = ClaimMoved {
+                to: to.clone(),
+                on: on.clone(),
+                pack: None,
+                version: *sending,
+                text: text.clone(),
+                amount,
+                currency,
+            };
+            phone.move_claim(job, moved)?
+        }
+        JobCommand::Erase { job, entry, reason } => {
+            let job = find(phone, job)?;
+            let entry = phone.find_fact(job, entry)?;
+            phone.erase(job.into(), entry, reason)?
+        }
+        JobCommand::New { .. }
+        | JobCommand::List { .. }
+        | JobCommand::See { .. }
+        | JobCommand::Asks { .. }
+        | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
+    };
+    Ok(answer(
+        json,
+        &json!({"fact": fact}),
+        &format!("Recorded, entry {}.\n", fact.short()),
+    ))
+}
+
+fn sign(
+    phone: &mut Phone,
+    job: &str,
+    address: &str,
+    name: &str,
+    strokes: Option<&Path>,
+    act: &str,
+) -> Result<wythe_app::job::FactId, Trouble> {
+    let job = phone.find_job(job)?;
+    let strokes: Vec<Vec<(i32, i32)>> = match strokes {
+        None => Vec::new(),
+        Some(path) => serde_json::from_str(&read_text(path)?).map_err(|why| Trouble::File {
+            what: path.display().to_string(),
+            why: format!("no list of strokes: {why}"),
+        })?,
+    };
+    let signing = Signing {
+        act: act.to_owned(),
+        name: name.to_owned(),
+        strokes: strokes.iter().map(|stroke| stroke_points(stroke)).collect(),
+        position: None,
+        copy_given: None,
+    };
+    Ok(phone.sign_off(job, &at_address(address)?, signing)?)
+}
+
+fn recorded_text(recorded: &Recorded, json: bool) -> String {
+    let value = json!({
+        "fact": recorded.fact,
+        "understood": recorded.read_back,
+        "doubtful": recorded.doubt.is_some(),
+    });
+    let mut text = format!("{}\n", recorded.read_back);
+    if let Some(doubt) = &recorded.doubt {
+        let usual = [&doubt.least, &doubt.most].map(|bound| bound.clone().unwrap_or_else(|| "…".to_owned()));
+        text.push_str(&format!(
+            "Kept, but unusual: most are between {} and {}.\n",
+            usual[0], usual[1]
+        ));
+    }
+    answer(json, &value, &text)
+}

@@ -1,0 +1,181 @@
+//! Screens as plain text.
+
+use wythe_app::guide::screen::{Block, BlockState, Level, Screen};
+
+const WIDTH: usize = 96;
+
+/// A screen as lines of text.
+pub fn screen(screen: &Screen) -> String {
+    let mut out = String::new();
+    let place = screen
+        .place
+        .iter()
+        .chain([&screen.title])
+        .cloned()
+        .collect::<Vec<_>>()
+        .join(" › ");
+    line(&mut out, "", &place);
+    line(&mut out, "", &"─".repeat(place.chars().count().min(WIDTH)));
+    for part in &screen.blocks {
+        block(&mut out, part, screen.next.as_deref());
+    }
+    out
+}
+
+fn block(out: &mut String, part: &Block, next: Option<&str>) {
+    match part {
+        Block::Text {
+            text, heading: true, ..
+        } => {
+            out.push('\n');
+            line(out, "", text);
+        }
+        Block::Text { text, .. } => line(out, "", text),
+        Block::Ask {
+            id,
+            label,
+            state,
+            value,
+            draft,
+            remark,
+            said,
+            optional,
+            choices,
+            ..
+        } => {
+            let mark = match state {
+                BlockState::Filled => "■",
+                BlockState::Doubtful => "▨",
+                BlockState::Disagreeing => "◧",
+                BlockState::NotNeeded => return,
+                BlockState::Waiting => "…",
+                BlockState::Empty => "□",
+            };
+            let pointer = if next == Some(id.as_str()) { "▶" } else { " " };
+            let value = value
+                .as_ref()
+                .map(|value| format!(": {value}"))
+                .unwrap_or_default();
+            let optional = if *optional && *state == BlockState::Empty {
+                " (if there is one)"
+            } else {
+                ""
+            };
+            line(
+                out,
+                &format!("{pointer}{mark} "),
+                &format!("{label}{value}{optional}"),
+            );
+            let mut detail = id.clone();
+            if *state == BlockState::Empty && !choices.is_empty() {
+                let codes: Vec<&str> = choices.iter().map(|choice| choice.code.as_str()).collect();
+                detail = format!("{id}  [{}]", codes.join(" | "));
+            }
+            line(out, "     ", &detail);
+            if let Some(remark) = remark {
+                line(out, "     ", remark);
+            }
+            for entry in said {
+                line(
+                    out,
+                    "     ",
+                    &format!("{} — {}, {}", entry.text, entry.person, entry.when),
+                );
+            }
+            if let Some(draft) = draft {
+                line(out, "     ", &format!("“{draft}” …"));
+            }
+        }
+        Block::Note {
+            level,
+            word,
+            text,
+            lifted_by,
+            ..
+        } => {
+            let bar = match level {
+                Level::Stop => "┃┃ ",
+                Level::Caution => "┃ ",
+                Level::Note => "· ",
+            };
+            line(out, bar, &format!("{word}. {text}"));
+            if let Some(by) = lifted_by {
+                line(out, bar, by);
+            }
+        }
+        Block::Figures {
+            title,
+            lines,
+            missing,
+            findings,
+            ..
+        } => {
+            out.push('\n');
+            line(out, "", title);
+            for (name, value) in lines {
+                line(out, "   ", &format!("{name}: {value}"));
+            }
+            if !missing.is_empty() {
+                line(out, "   … ", &missing.join(", "));
+            }
+            for (level, text) in findings {
+                let bar = match level {
+                    Level::Stop => "┃┃ ",
+                    Level::Caution => "┃ ",
+                    Level::Note => "· ",
+                };
+                line(out, bar, text);
+            }
+        }
+        // The wall's words follow it as a text of their own.
+        Block::Drawing { id, .. } if id == "wall" => {}
+        Block::Drawing { drawing, .. } => line(out, "", &drawing.alt),
+        Block::List { items, .. } => {
+            for item in items {
+                let mark = if item.state == BlockState::Filled {
+                    "■"
+                } else {
+                    "□"
+                };
+                line(out, &format!(" {mark} "), &item.title);
+                if !item.detail.is_empty() {
+                    line(out, "     ", &item.detail);
+                }
+            }
+        }
+        Block::Action { label, .. } => line(out, " → ", label),
+    }
+}
+
+/// Adds a text, wrapped; what follows the first line is indented like its lead.
+pub fn line(out: &mut String, lead: &str, text: &str) {
+    let room = WIDTH.saturating_sub(lead.chars().count()).max(20);
+    let mut first = true;
+    for paragraph in text.split('\n') {
+        let mut row = String::new();
+        for word in paragraph.split(' ') {
+            if !row.is_empty() && row.chars().count() + 1 + word.chars().count() > room {
+                push(out, lead, &row, &mut first);
+                row.clear();
+            }
+            if !row.is_empty() {
+                row.push(' ');
+            }
+            row.push_str(word);
+        }
+        push(out, lead, &row, &mut first);
+    }
+}
+
+fn push(out: &mut String, lead: &str, row: &str, first: &mut bool) {
+    if *first {
+        out.push_str(lead);
+        *first = false;
+    } else {
+        // A stop's bar runs down the whole text.
+        let indent: String = lead.chars().map(|c| if c == '┃' { '┃' } else { ' ' }).collect();
+        out.push_str(&indent);
+    }
+    out.push_str(row.trim_end());
+    out.push('\n');
+}

@@ -1,0 +1,32 @@
+# Why something was not done, and what to do. $detail is the same in English, with its figures.
+
+error-held = { $detail }
+error-sign_off_closed = { $detail }
+error-out_of_range = { $detail }
+error-unknown_choice = { $detail }
+error-unreadable = { $detail }
+error-missing = Nothing was entered.
+error-too_long = The text is longer than 2,000 characters. Shorten it, or add it as a paper.
+error-not_typed = { $detail }
+error-no_reason = Say why: a reason is kept with it.
+error-not_one_of = { $detail }
+error-figures_open = { $detail }
+error-no_job = { $detail }
+error-many_jobs = { $detail }
+error-no_ask = { $detail }
+error-which_one = { $detail }
+error-only_one = { $detail }
+error-no_programme = { $detail }
+error-no_rules = This job names no programme. Pin one first.
+error-no_fact = { $detail }
+error-data_file = { $detail }
+error-not_begun = This store has no phone yet. Begin it first.
+error-already_begun = This store belongs to a phone already. Use another folder for another phone.
+error-key_closed = The phone’s key cannot be opened here. Enrol this phone anew; what it holds stays readable.
+error-not_the_office = Only the store that began the business can do this: it holds the business’s key.
+error-not_carried = { $detail }
+error-not_erasable = { $detail }
+error-media_empty = The file is empty. Take or add it again.
+error-media_too_large = { $detail }
+error-media_not_a_photo = { $detail }
+error-media_not_a_paper = { $detail }

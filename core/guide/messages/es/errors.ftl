@@ -1,0 +1,32 @@
+# Por qué no se hizo algo y qué hacer.
+
+error-held = Un alto lo detiene. Mire en el trabajo qué lo termina. ({ $detail })
+error-sign_off_closed = La firma está cerrada mientras haya un alto. ({ $detail })
+error-out_of_range = El valor está fuera de lo posible. Mida otra vez o escriba la unidad. ({ $detail })
+error-unknown_choice = No es una de las opciones. ({ $detail })
+error-unreadable = No se puede leer así. ({ $detail })
+error-missing = No se escribió nada.
+error-too_long = El texto pasa de 2.000 caracteres. Acórtelo o agréguelo como documento.
+error-not_typed = Esto no se escribe: agregue la foto, el documento o la firma.
+error-no_reason = Diga por qué: la razón se guarda.
+error-not_one_of = No es algo que se pueda elegir aquí. ({ $detail })
+error-figures_open = Faltan datos para estas cifras. ({ $detail })
+error-no_job = No hay tal trabajo aquí. ({ $detail })
+error-many_jobs = Más de un trabajo empieza así. Use más cifras. ({ $detail })
+error-no_ask = No hay tal pregunta. ({ $detail })
+error-which_one = Diga de cuál de varios se trata. ({ $detail })
+error-only_one = Se pregunta una sola vez. ({ $detail })
+error-no_programme = Ese programa no está en la biblioteca. Agregue su archivo primero. ({ $detail })
+error-no_rules = Este trabajo no nombra un programa. Fije uno primero.
+error-no_fact = No hay tal registro en este trabajo. ({ $detail })
+error-data_file = El archivo tiene una falta. ({ $detail })
+error-not_begun = Este almacén aún no tiene teléfono. Empiécelo primero.
+error-already_begun = Este almacén ya es de un teléfono. Use otra carpeta para otro teléfono.
+error-key_closed = La clave del teléfono no se puede abrir aquí. Inscríbalo otra vez; lo que guarda sigue legible.
+error-not_the_office = Solo el almacén que creó la empresa puede hacerlo: tiene la clave de la empresa.
+error-not_carried = Este archivo no viene de un teléfono de esta empresa. ({ $detail })
+error-not_erasable = Este registro no se puede borrar. ({ $detail })
+error-media_empty = El archivo está vacío. Tómelo o agréguelo otra vez.
+error-media_too_large = El archivo es demasiado grande. ({ $detail })
+error-media_not_a_photo = No es una foto. Agregue un JPEG, HEIC o PNG. ({ $detail })
+error-media_not_a_paper = No es un documento. Agregue un PDF o una foto de él. ({ $detail })

@@ -1,0 +1,32 @@
+# Pourquoi quelque chose n’a pas été fait, et que faire.
+
+error-held = Un arrêt le retient. Voyez dans le chantier ce qui y met fin. ({ $detail })
+error-sign_off_closed = La signature est fermée tant qu’un arrêt tient. ({ $detail })
+error-out_of_range = La valeur est hors du possible. Mesurez encore, ou écrivez l’unité. ({ $detail })
+error-unknown_choice = Ce n’est pas un des choix. ({ $detail })
+error-unreadable = Cela ne se lit pas ainsi. ({ $detail })
+error-missing = Rien n’a été écrit.
+error-too_long = Le texte dépasse 2 000 caractères. Raccourcissez-le ou ajoutez-le comme document.
+error-not_typed = Ceci ne se tape pas : ajoutez la photo, le document ou la signature.
+error-no_reason = Dites pourquoi : la raison est gardée.
+error-not_one_of = Cela ne peut pas être choisi ici. ({ $detail })
+error-figures_open = Il manque des données à ces calculs. ({ $detail })
+error-no_job = Il n’y a pas ce chantier ici. ({ $detail })
+error-many_jobs = Plusieurs chantiers commencent ainsi. Donnez plus de chiffres. ({ $detail })
+error-no_ask = Cette question n’existe pas. ({ $detail })
+error-which_one = Dites duquel il s’agit. ({ $detail })
+error-only_one = La question n’est posée qu’une fois. ({ $detail })
+error-no_programme = Ce programme n’est pas dans la bibliothèque. Ajoutez d’abord son fichier. ({ $detail })
+error-no_rules = Ce chantier ne nomme aucun programme. Fixez-en un d’abord.
+error-no_fact = Il n’y a pas cette entrée dans ce chantier. ({ $detail })
+error-data_file = Le fichier a une faute. ({ $detail })
+error-not_begun = Ce dépôt n’a pas encore de téléphone. Commencez-le d’abord.
+error-already_begun = Ce dépôt appartient déjà à un téléphone. Prenez un autre dossier pour un autre téléphone.
+error-key_closed = La clé du téléphone ne s’ouvre pas ici. Inscrivez-le à nouveau ; son contenu reste lisible.
+error-not_the_office = Seul le dépôt qui a créé l’entreprise le peut : il en détient la clé.
+error-not_carried = Ce fichier ne vient pas d’un téléphone de cette entreprise. ({ $detail })
+error-not_erasable = Cette entrée ne peut pas être effacée. ({ $detail })
+error-media_empty = Le fichier est vide. Reprenez-le ou ajoutez-le encore.
+error-media_too_large = Le fichier est trop gros. ({ $detail })
+error-media_not_a_photo = Ce n’est pas une photo. Ajoutez un JPEG, HEIC ou PNG. ({ $detail })
+error-media_not_a_paper = Ce n’est pas un document. Ajoutez un PDF ou une photo. ({ $detail })

@@ -1,0 +1,310 @@
+//! Filling a reckoning's input from what a job knows.
+
+use serde_json::{Map, Value as Json, json};
+use wythe_job::{FactId, Place, Value};
+use wythe_trade::reckon;
+use wythe_units::{Dimension, read};
+
+use super::source::Take;
+use super::{Figures, FiguresPlan, Library, Source};
+use crate::condition::Scope;
+use crate::known::Known;
+
+/// Fills one plan and runs its reckoning once nothing is missing.
+pub(super) fn work_out(
+    known: &Known<'_>,
+    library: &Library,
+    done: &[Figures],
+    plan: &FiguresPlan,
+    path: Vec<Place>,
+) -> Figures {
+    let mut filling = Filling {
+        known,
+        library,
+        done,
+        missing: Vec::new(),
+        from: Vec::new(),
+    };
+    let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
+    let Filling {
+        mut missing,
+        mut from,
+        ..
+    } = filling;
+    missing.sort();
+    missing.dedup();
+    from.sort_unstable();
+    from.dedup();
+    let result = missing
+        .is_empty()
+        .then(|| reckon(&plan.reckoning, &input.to_string()));
+    Figures {
+        id: plan.id.clone(),
+        reckoning: plan.reckoning.clone(),
+        path,
+        missing,
+        from,
+        input,
+        result,
+    }
+}
+
+struct Filling<'a, 'k> {
+    known: &'a Known<'k>,
+    library: &'a Library,
+    done: &'a [Figures],
+    missing: Vec<String>,
+    from: Vec<FactId>,
+}
+
+impl Filling<'_, '_> {
+    /// The value of a source; `None` leaves the key out.
+    fn fill(&mut self, source: &Source, scope: Scope<'_>) -> Option<Json> {
+        match source {
+            Source::Fixed(value) => Some(value.clone()),
+            Source::Ask { .. } => self.fill_ask(source, scope),
+            Source::Figures {
+                figures,
+                at,
+                optional,
+            } => self.fill_figures(figures, at, *optional, scope),
+            Source::Library { .. } => self.fill_library(source, scope),
+            Source::Each {
+                group,
+                item,
+                optional,
+            } => {
+                let mut items = Vec::new();
+                for number in self.known.instances(group) {
+                    let place = [Place {
+                        of: group.clone(),
+                        number,
+                    }];
+                    items.extend(self.fill(item, &place));
+                }
+                (!items.is_empty() || !*optional).then_some(Json::Array(items))
+            }
+            Source::First { of, optional } => self.fill_first(of, *optional, scope),
+            Source::Times { of, unit, optional } => self.fill_times(of, unit.as_deref(), *optional, scope),
+            Source::When(when, then) => {
+                if when.holds(self.known, scope) {
+                    self.fill(then, scope)
+                } else {
+                    None
+                }
+            }
+            Source::Object { parts, optional } => self.fill_object(parts, *optional, scope),
+            Source::List(items) => {
+                let there: Vec<Json> = items.iter().filter_map(|item| self.fill(item, scope)).collect();
+                (!there.is_empty() || items.is_empty()).then_some(Json::Array(there))
+            }
+            Source::Numbered(group) => {
+                let place = scope.iter().find(|place| place.of == *group)?;
+                Some(json!(format!("{group} {}", place.number)))
+            }
+        }
+    }
+
+    fn fill_ask(&mut self, source: &Source, scope: Scope<'_>) -> Option<Json> {
+        let Source::Ask {
+            ask: id,
+            names,
+            or,
+            optional,
+            take,
+        } = source
+        else {
+            return None;
+        };
+        let ask = self.known.guide.ask(id)?;
+        if !self.known.applies(ask, scope) {
+            return or.clone();
+        }
+        let Some(answer) = self.known.answer_in(id, scope) else {
+            return or.clone().or_else(|| self.or_missing(None, id, *optional));
+        };
+        let value = match take {
+            Some(Take::Taps) => taps(answer.value),
+            None => named(to_json(answer.value), names),
+        };
+        if value.is_some() {
+            self.from.push(answer.fact);
+        }
+        let value = value.or_else(|| or.clone());
+        self.or_missing(value, id, *optional)
+    }
+
+    fn fill_figures(&mut self, id: &str, at: &str, optional: bool, scope: Scope<'_>) -> Option<Json> {
+        let here = self
+            .done
+            .iter()
+            .find(|done| done.id == id && (done.path.is_empty() || done.path == scope));
+        let value = here
+            .and_then(Figures::good)
+            .and_then(|result| result.pointer(at))
+            .filter(|value| !value.is_null())
+            .cloned();
+        if let Some(here) = here
+            && value.is_some()
+        {
+            self.from.extend(&here.from);
+        }
+        self.or_missing(value, id, optional)
+    }
+
+    fn fill_library(&mut self, source: &Source, scope: Scope<'_>) -> Option<Json> {
+        let Source::Library {
+            sort,
+            chosen_by,
+            at,
+            or,
+            optional,
+        } = source
+        else {
+            return None;
+        };
+        let chosen = self.known.answer_in(chosen_by, scope);
+        let id = chosen.and_then(|answer| match answer.value {
+            Value::Text(id) | Value::Choice(id) => Some(id.trim().to_owned()),
+            _ => None,
+        });
+        let Some((id, chosen)) = id.zip(chosen) else {
+            return or.clone().or_else(|| self.or_missing(None, chosen_by, *optional));
+        };
+        let entry = self.library.get(&(sort.clone(), id.clone()));
+        let value = entry
+            .and_then(|entry| entry.pointer(at))
+            .filter(|value| !value.is_null())
+            .cloned();
+        if value.is_some() {
+            self.from.push(chosen.fact);
+        }
+        let value = value.or_else(|| or.clone());
+        self.or_missing(value, &format!("{sort} {id}{at}"), *optional)
+    }
+
+    fn fill_first(&mut self, of: &[Source], optional: bool, scope: Scope<'_>) -> Option<Json> {
+        let before = self.missing.len();
+        for source in of {
+            if let Some(value) = self.fill(source, scope) {
+                // What stood before it and was not there is not missing: this takes its place.
+                self.missing.truncate(before);
+                return Some(value);
+            }
+        }
+        // The first one is what a person would be asked for.
+        self.missing.truncate(if optional { before } else { before + 1 });
+        None
+    }
+
+    fn fill_times(
+        &mut self,
+        of: &[Source],
+        unit: Option<&str>,
+        optional: bool,
+        scope: Scope<'_>,
+    ) -> Option<Json> {
+        let before = self.missing.len();
+        let mut product = Some(1.0);
+        for source in of {
+            let factor = self.fill(source, scope).and_then(|value| si(&value));
+            product = product.zip(factor).map(|(product, factor)| product * factor);
+        }
+        if optional {
+            self.missing.truncate(before);
+        }
+        product.map(|value| match unit {
+            Some(unit) => json!({"value": value, "unit": unit}),
+            None => json!(value),
+        })
+    }
+
+    fn fill_object(&mut self, parts: &[(String, Source)], optional: bool, scope: Scope<'_>) -> Option<Json> {
+        let (missing, from) = (self.missing.len(), self.from.len());
+        let mut object = Map::new();
+        for (key, part) in parts {
+            if let Some(value) = self.fill(part, scope) {
+                object.insert(key.clone(), value);
+            }
+        }
+        if optional && (self.missing.len() > missing || object.is_empty()) {
+            self.missing.truncate(missing);
+            self.from.truncate(from);
+            return None;
+        }
+        Some(Json::Object(object))
+    }
+
+    fn or_missing(&mut self, value: Option<Json>, what: &str, optional: bool) -> Option<Json> {
+        if value.is_none() && !optional {
+            self.missing.push(what.to_owned());
+        }
+        value
+    }
+}
+
+/// An answer under the reckoning's name for it.
+fn named(plain: Json, names: &Map<String, Json>) -> Option<Json> {
+    if names.is_empty() {
+        return Some(plain);
+    }
+    match &plain {
+        Json::String(text) => names.get(text).cloned(),
+        Json::Bool(yes) => names.get(if *yes { "yes" } else { "no" }).cloned(),
+        _ => Some(plain),
+    }
+}
+
+fn taps(value: &Value) -> Option<Json> {
+    match value {
+        Value::Span { taps, .. } if !taps.is_empty() => Some(json!(taps.len())),
+        _ => None,
+    }
+}
+
+/// The number of a value in base units: bare, with its unit, or as a text with its unit.
+fn si(value: &Json) -> Option<f64> {
+    match value {
+        Json::Number(number) => number.as_f64(),
+        Json::Object(parts) => {
+            let number = parts.get("value").and_then(Json::as_f64)?;
+            let unit = parts.get("unit").and_then(Json::as_str)?;
+            let is_base = Dimension::ALL
+                .iter()
+                .any(|dimension| dimension.base_unit() == unit);
+            if is_base {
+                Some(number)
+            } else {
+                si(&json!(format!("{number} {unit}")))
+            }
+        }
+        Json::String(text) => {
+            let readings = Dimension::ALL.into_iter();
+            readings
+                .filter_map(|dimension| read(dimension, text).ok())
+                .map(|reading| reading.si)
+                .next()
+        }
+        _ => None,
+    }
+}
+
+/// A value as a reckoning takes it.
+#[must_use]
+pub fn to_json(value: &Value) -> Json {
+    match value {
+        Value::Quantity { dimension, si } => match Dimension::from_code(dimension) {
+            Some(dimension) => json!({"value": si.0, "unit": dimension.base_unit()}),
+            None => json!(si.0),
+        },
+        Value::Choice(text) | Value::Text(text) | Value::Date(text) => json!(text),
+        Value::YesNo(yes) => json!(yes),
+        Value::Count(count) => json!(count),
+        Value::Span { .. } => json!({"value": crate::condition::measure(value), "unit": "s"}),
+        Value::Money { amount, .. } => json!(amount),
+        Value::Place(place) => json!([place.latitude.0, place.longitude.0]),
+        Value::Person(person) => json!(person),
+        Value::Unknown(_) => Json::Null,
+        Value::List(values) => Json::Array(values.iter().map(to_json).collect()),
+    }
+}

@@ -1,0 +1,170 @@
+//! Figures: reckonings that fill themselves from the answers, by plans that are data.
+
+mod fill;
+mod source;
+
+use serde::Deserialize;
+use serde_json::Value as Json;
+use wythe_job::{FactId, Place};
+use wythe_trade::form::Refusal;
+
+use crate::condition::Condition;
+use crate::guide::Guide;
+use crate::known::Known;
+
+pub use fill::to_json;
+pub use source::Source;
+
+/// How one reckoning is filled from a job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FiguresPlan {
+    /// Its id: `stage.name`.
+    pub id: String,
+    /// The reckoning's name.
+    pub reckoning: String,
+    /// The stage that shows it.
+    pub stage: String,
+    /// Worked out for each of these.
+    pub each: Option<String>,
+    /// When it applies.
+    pub when: Option<Condition>,
+    /// What the claim shows: JSON pointers into the result, in order.
+    pub show: Vec<String>,
+    /// Whether the claim pack's front part shows it, or its annex.
+    pub front: bool,
+    /// How the input is put together.
+    pub input: Source,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct RawFigures {
+    id: String,
+    reckoning: String,
+    each: Option<String>,
+    when: Option<Condition>,
+    #[serde(default)]
+    show: Vec<String>,
+    #[serde(default)]
+    front: bool,
+    input: toml::Table,
+}
+
+/// Figures as they stand now.
+#[derive(Debug, Clone)]
+pub struct Figures {
+    /// The plan's id.
+    pub id: String,
+    /// The reckoning's name.
+    pub reckoning: String,
+    /// Of which of several.
+    pub path: Vec<Place>,
+    /// The asks, figures or library entries that are still missing.
+    pub missing: Vec<String>,
+    /// The facts that the input was read from.
+    pub from: Vec<FactId>,
+    /// The input, as far as it is known.
+    pub input: Json,
+    /// The result, once nothing is missing.
+    pub result: Option<Result<Json, Refusal>>,
+}
+
+impl Figures {
+    /// The result, when there is one and the reckoning took the input.
+    #[must_use]
+    pub fn good(&self) -> Option<&Json> {
+        self.result.as_ref().and_then(|result| result.as_ref().ok())
+    }
+
+    /// The codes of the findings.
+    #[must_use]
+    pub fn findings(&self) -> Vec<String> {
+        let findings = self
+            .good()
+            .and_then(|result| result.get("findings"))
+            .and_then(Json::as_array);
+        let code = |finding: &Json| finding.get("code").and_then(Json::as_str).map(str::to_owned);
+        findings.into_iter().flatten().filter_map(code).collect()
+    }
+}
+
+/// The entries of the business's library: by sort and id.
+pub type Library = std::collections::BTreeMap<(String, String), Json>;
+
+impl FiguresPlan {
+    pub(crate) fn settle(raw: RawFigures, guide: &Guide) -> Result<Self, String> {
+        let within = |wrong: String| format!("{}: {wrong}", raw.id);
+        let stage = raw.id.split('.').next().unwrap_or_default().to_owned();
+        if !guide.stages.iter().any(|known| known.id == stage) {
+            return Err(format!(
+                "the id of figures begins with its stage; \"{stage}\" is none"
+            ));
+        }
+        if guide.figures.iter().any(|known| known.id == raw.id) {
+            return Err(format!(
+                "the figures \"{}\" stand twice; rename one of them",
+                raw.id
+            ));
+        }
+        if !wythe_trade::list().any(|entry| entry.name == raw.reckoning) {
+            let names: Vec<&str> = wythe_trade::list().map(|entry| entry.name).collect();
+            return Err(within(format!(
+                "there is no reckoning \"{}\"; write one of {}",
+                raw.reckoning,
+                names.join(", ")
+            )));
+        }
+        if let Some(each) = &raw.each {
+            guide.check_group(each).map_err(within)?;
+        }
+        let mut when = raw.when;
+        if let Some(when) = &mut when {
+            guide.settle(when).map_err(within)?;
+        }
+        if let Some(wrong) = raw.show.iter().find(|at| !at.starts_with('/')) {
+            return Err(within(format!(
+                "show names places in the result: write \"/{wrong}\""
+            )));
+        }
+        let input = source::read(&toml::Value::Table(raw.input), guide).map_err(within)?;
+        Ok(Self {
+            reckoning: raw.reckoning,
+            stage,
+            each: raw.each,
+            when,
+            show: raw.show,
+            front: raw.front,
+            input,
+            id: raw.id,
+        })
+    }
+}
+
+/// Works out every figure that applies, in the order of the guide: later ones may use earlier ones.
+#[must_use]
+pub fn run(known: &Known<'_>, library: &Library) -> Vec<Figures> {
+    let mut done: Vec<Figures> = Vec::new();
+    for plan in &known.guide.figures {
+        let paths: Vec<Vec<Place>> = match &plan.each {
+            None => vec![Vec::new()],
+            Some(group) => {
+                let numbers = known.instances(group).into_iter();
+                numbers
+                    .map(|number| {
+                        vec![Place {
+                            of: group.clone(),
+                            number,
+                        }]
+                    })
+                    .collect()
+            }
+        };
+        for path in paths {
+            if plan.when.as_ref().is_none_or(|when| when.holds(known, &path)) {
+                let figures = fill::work_out(known, library, &done, plan, path);
+                done.push(figures);
+            }
+        }
+    }
+    done
+}

@@ -1,0 +1,83 @@
+//! What there may be only one of, and figures that were kept.
+
+use wythe_job::{Entry, FactId, FiguresKept};
+
+use crate::evidence::OnceOf;
+use crate::figures::Figures;
+
+use super::super::Why;
+use super::{Found, Judge};
+
+impl Judge<'_, '_> {
+    pub(super) fn kept_figures(&self, id: &str) -> Found {
+        let kept = self.known.job.figures.iter();
+        let here: Vec<&Entry<FiguresKept>> = kept
+            .filter(|kept| kept.holds())
+            .filter(|kept| kept.body.address.ask == id && kept.body.address.path == self.path)
+            .collect();
+        let now = self
+            .figures
+            .iter()
+            .find(|now| now.id == id && now.path == self.path);
+        let (Some(kept), now) = (here.last(), now) else {
+            return if now.is_none() && self.applies_not(id) {
+                Found::not_needed()
+            } else {
+                Found::missing(None)
+            };
+        };
+        let was: Option<serde_json::Value> = serde_json::from_str(&kept.body.result).ok();
+        let same = now
+            .and_then(Figures::good)
+            .is_some_and(|now| was.as_ref() == Some(now));
+        if !same {
+            return Found::does_not_count(Why::new("why-figures-changed", &[]), vec![kept.fact]);
+        }
+        let verdict = was.as_ref().and_then(|was| was.get("verdict"));
+        if verdict.and_then(serde_json::Value::as_str) == Some("fail") {
+            return Found::does_not_count(Why::new("why-figures-stop", &[]), vec![kept.fact]);
+        }
+        Found::met(vec![kept.fact])
+    }
+
+    /// Whether these figures are of no use for this job.
+    fn applies_not(&self, id: &str) -> bool {
+        let plan = self.known.guide.figures.iter().find(|plan| plan.id == id);
+        plan.and_then(|plan| plan.when.as_ref())
+            .is_some_and(|when| !when.holds(self.known, self.path))
+    }
+
+    pub(super) fn once(&self, of: OnceOf) -> Found {
+        match of {
+            OnceOf::Household => match self.elsewhere.same_house.first() {
+                None => Found::met(self.opening()),
+                Some(job) => {
+                    let why = Why::new("why-same-house", &[("job", job.short())]);
+                    Found::does_not_count(why, self.opening())
+                }
+            },
+            OnceOf::Photos => {
+                let photos = self.known.job.photos.iter().filter(|photo| photo.holds());
+                let used: Vec<(FactId, String)> = photos
+                    .filter_map(|photo| {
+                        let job = self.elsewhere.photos.get(&photo.body.original.digest)?;
+                        Some((photo.fact, job.short()))
+                    })
+                    .collect();
+                match used.first() {
+                    None => Found::met(self.opening()),
+                    Some((_, job)) => Found::does_not_count(
+                        Why::new("why-photo-elsewhere", &[("job", job.clone())]),
+                        used.iter().map(|(fact, _)| *fact).collect(),
+                    ),
+                }
+            }
+        }
+    }
+
+    /// What a row stands on that speaks of the job as a whole.
+    fn opening(&self) -> Vec<FactId> {
+        let opened = self.known.job.opened.iter().filter(|opened| opened.holds());
+        opened.map(|opened| opened.fact).collect()
+    }
+}

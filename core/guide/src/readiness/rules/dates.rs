@@ -1,0 +1,108 @@
+//! Dates: their order, deadlines, and what has to be valid or kept until when.
+
+use chrono::TimeDelta;
+use wythe_job::{FactId, Value};
+
+use crate::calendar::{Date, read_date};
+use crate::known::Answer;
+
+use super::super::Why;
+use super::super::times::{self, Basis};
+use super::{Found, Judge, not_yet};
+
+impl Judge<'_, '_> {
+    pub(super) fn order(&self, events: &[String]) -> Found {
+        let mut last: Option<(Date, &str)> = None;
+        let mut evidence = Vec::new();
+        for id in events {
+            let Some(event) = times::event(self.known, id, self.path) else {
+                return Found::missing(Some(not_yet(id))).with_evidence(evidence);
+            };
+            evidence.extend(event.fact);
+            let Some(date) = event.date else { continue };
+            if let Some((before, name)) = last
+                && date < before
+            {
+                let why = Why::new(
+                    "why-order",
+                    &[
+                        ("first", format!("#event-{name}")),
+                        ("second", format!("#event-{id}")),
+                        ("date", date.to_string()),
+                    ],
+                );
+                return Found::does_not_count(why, evidence).on(Basis::Date);
+            }
+            last = Some((date, id));
+        }
+        Found::met(evidence).on(Basis::Date)
+    }
+
+    pub(super) fn within(&self, id: &str) -> Found {
+        let Some(deadline) = self.programme.deadline(id) else {
+            return Found::missing(None);
+        };
+        let due = times::due_date(self.known, deadline);
+        let Some(happened) = times::event(self.known, &deadline.to, self.path) else {
+            return Found::missing(Some(not_yet(&deadline.to)));
+        };
+        let evidence: Vec<FactId> = happened.fact.into_iter().collect();
+        match (happened.date, due) {
+            (Some(date), Some(due)) if date > due => {
+                let why = Why::new(
+                    "why-late",
+                    &[("date", date.to_string()), ("due", due.to_string())],
+                );
+                Found::does_not_count(why, evidence)
+            }
+            (Some(_), Some(_)) => Found::met(evidence).on(Basis::Date),
+            _ => Found::missing(Some(not_yet(&deadline.from))),
+        }
+    }
+
+    pub(super) fn valid(&self, ask: &str, on: &str) -> Found {
+        let Some((until, answer)) = self.date(ask) else {
+            return Found::missing(None);
+        };
+        let day = times::event(self.known, on, self.path)
+            .and_then(|event| event.date)
+            .unwrap_or(self.today);
+        if day <= until {
+            return Found::met(vec![answer.fact]);
+        }
+        let why = Why::new(
+            "why-lapsed",
+            &[("until", until.to_string()), ("date", day.to_string())],
+        );
+        Found::does_not_count(why, vec![answer.fact])
+    }
+
+    pub(super) fn held_for(&self, ask: &str, days: u16, from: &str) -> Found {
+        let Some((until, answer)) = self.date(ask) else {
+            return Found::missing(None);
+        };
+        let begun = times::event(self.known, from, self.path).and_then(|event| event.date);
+        let least = begun
+            .zip(TimeDelta::try_days(i64::from(days)))
+            .and_then(|(begun, days)| begun.checked_add_signed(days));
+        let Some(least) = least else {
+            return Found::missing(Some(not_yet(from))).with_evidence(vec![answer.fact]);
+        };
+        if until >= least {
+            return Found::met(vec![answer.fact]).on(Basis::Date);
+        }
+        let why = Why::new(
+            "why-not-kept-long-enough",
+            &[("until", until.to_string()), ("least", least.to_string())],
+        );
+        Found::does_not_count(why, vec![answer.fact])
+    }
+
+    fn date(&self, ask: &str) -> Option<(Date, Answer<'_>)> {
+        let answer = self.known.answer_in(ask, self.path)?;
+        let Value::Date(text) = answer.value else {
+            return None;
+        };
+        Some((read_date(text)?, answer))
+    }
+}

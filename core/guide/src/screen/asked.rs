@@ -1,0 +1,168 @@
+//! Asks as blocks of a screen.
+
+use wythe_job::{Address, Entry, Held, Value};
+
+use crate::ask::{Ask, AskKind};
+use crate::entry::show_held;
+use crate::known::Standing;
+
+use super::make::Make;
+use super::{Block, BlockState, ChoiceText, Level, Said};
+
+impl Make<'_, '_> {
+    /// Asks with a heading for each step, and their cautions before them.
+    pub(super) fn asks(&self, asks: &[&Ask], blocks: &mut Vec<Block>) {
+        let mut at = ("", "");
+        for ask in asks {
+            if at != (ask.stage.as_str(), ask.step.as_str()) {
+                at = (ask.stage.as_str(), ask.step.as_str());
+                let id = format!("step-{}-{}", ask.stage, ask.step);
+                blocks.push(Block::Text {
+                    text: self.words.get(&id),
+                    id,
+                    heading: true,
+                });
+            }
+            if let Some(caution) = &ask.caution {
+                let text = self.words.get(&format!("caution-{caution}"));
+                blocks.push(self.note(format!("caution-{}", ask.id), Level::Caution, text));
+            }
+            for address in self.known.addresses(ask, &[]) {
+                blocks.push(self.ask(ask, &address));
+            }
+        }
+    }
+
+    fn ask(&self, ask: &Ask, address: &Address) -> Block {
+        let id = format!("ask-{}", ask.id);
+        let mut label = self.words.get(&id);
+        for place in &address.path {
+            let number = place.number.to_string();
+            let place = self
+                .words
+                .with(&format!("group-{}", place.of), &[("number", &number)]);
+            label = format!("{label} ({place})");
+        }
+        let mut block = Content {
+            state: BlockState::Empty,
+            value: None,
+            said: Vec::new(),
+            originals: Vec::new(),
+        };
+        if !self.known.applies(ask, &address.path) {
+            block.state = BlockState::NotNeeded;
+        } else if ask.kind.is_typed() {
+            self.answered(ask, address, &mut block);
+        } else {
+            self.recorded(ask, address, &mut block);
+        }
+        let mut remark = (block.state == BlockState::Doubtful).then(|| self.words.get("remark-doubtful"));
+        let passed_over = self.readiness.rows.iter().flat_map(|row| &row.passed_over);
+        let here = self.known.evidence(ask, address);
+        if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
+            remark = Some(self.why(why));
+        }
+        Block::Ask {
+            label,
+            help: self.words.attribute(&id, "help"),
+            kind: ask.kind.name().to_owned(),
+            choices: self.choices(ask),
+            state: block.state,
+            value: block.value,
+            draft: (self.drafts)(address),
+            remark,
+            said: block.said,
+            roof: ask.roof,
+            optional: ask.optional,
+            originals: block.originals,
+            id: address.to_string(),
+        }
+    }
+
+    fn answered(&self, ask: &Ask, address: &Address, block: &mut Content) {
+        match self.known.standing(address) {
+            Standing::Empty => {}
+            Standing::Holds(entry) => {
+                let doubtful = self.known.is_doubtful(ask, &address.path, &entry.body.value);
+                block.state = if doubtful {
+                    BlockState::Doubtful
+                } else {
+                    BlockState::Filled
+                };
+                block.value = Some(self.value_text(&entry.body));
+            }
+            Standing::Disagrees(entries) => {
+                block.state = BlockState::Disagreeing;
+                let said = |entry: &&Entry<Held>| Said {
+                    fact: entry.fact.to_string(),
+                    text: self.value_text(&entry.body),
+                    person: (self.name)(entry.person),
+                    when: self.when(entry.at),
+                };
+                block.said = entries.iter().map(said).collect();
+            }
+        }
+    }
+
+    fn recorded(&self, ask: &Ask, address: &Address, block: &mut Content) {
+        let facts = self.known.evidence(ask, address);
+        if facts.is_empty() {
+            return;
+        }
+        block.state = BlockState::Filled;
+        let count = facts.len().to_string();
+        block.value = Some(self.words.with("evidence-count", &[("count", &count)]));
+        let photos = self.known.job.photos.iter();
+        let photos = photos.filter(|photo| facts.contains(&photo.fact));
+        let papers = self.known.job.papers.iter();
+        let papers = papers.filter(|paper| facts.contains(&paper.fact));
+        let originals = photos
+            .map(|photo| &photo.body.original)
+            .chain(papers.map(|paper| &paper.body.original));
+        block
+            .originals
+            .extend(originals.map(|original| original.digest.to_string()));
+    }
+
+    fn value_text(&self, held: &Held) -> String {
+        match &held.value {
+            Value::Choice(code) => self
+                .words
+                .find(&format!("choice-{code}"), &[])
+                .unwrap_or_else(|| code.replace('_', " ")),
+            Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
+            Value::Person(person) => (self.name)(*person),
+            Value::Date(text) => match crate::calendar::read_date(text) {
+                Some(date) => self.words.date(date),
+                None => text.clone(),
+            },
+            value => show_held(value, &held.measured, self.words.language().sign()),
+        }
+    }
+
+    fn choices(&self, ask: &Ask) -> Vec<ChoiceText> {
+        let codes: Vec<String> = match &ask.kind {
+            AskKind::Choice(codes) => codes.clone(),
+            AskKind::YesNo => vec!["yes".to_owned(), "no".to_owned()],
+            _ => Vec::new(),
+        };
+        let choice = |code: String| ChoiceText {
+            label: self.words.get(&format!("choice-{code}")),
+            code,
+        };
+        codes.into_iter().map(choice).collect()
+    }
+
+    fn when(&self, at: wythe_job::Moment) -> String {
+        let date = crate::calendar::local_date(at, self.known.zone());
+        date.map_or_else(String::new, |date| self.words.date(date))
+    }
+}
+
+/// What is so far known of an ask's block.
+struct Content {
+    state: BlockState,
+    value: Option<String>,
+    said: Vec<Said>,
+    originals: Vec<String>,
+}

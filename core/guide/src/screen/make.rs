@@ -1,0 +1,414 @@
+use wythe_drawing::WallSize;
+use wythe_job::{Address, PersonId};
+
+use crate::ask::Ask;
+use crate::figures::Figures;
+use crate::known::Known;
+use crate::readiness::{Readiness, Row, State, Why};
+use crate::stops::OpenStop;
+use crate::wall::{in_words, row_label, wall_of};
+use crate::words::Words;
+
+use super::text::{figure_text, why_in_words};
+use super::{Block, BlockState, Level, ListItem, Screen};
+
+/// What a screen is made from.
+pub struct Make<'m, 'k> {
+    /// The job.
+    pub known: &'m Known<'k>,
+    /// The messages.
+    pub words: &'m Words,
+    /// How it stands.
+    pub readiness: &'m Readiness<'k>,
+    /// The figures.
+    pub figures: &'m [Figures],
+    /// What was typed and not yet recorded, by address.
+    pub drafts: &'m dyn Fn(&Address) -> Option<String>,
+    /// A name for a person.
+    pub name: &'m dyn Fn(PersonId) -> String,
+}
+
+impl Make<'_, '_> {
+    fn job_label(&self) -> String {
+        self.known
+            .job
+            .opened
+            .first()
+            .map(|opened| opened.body.label.clone())
+            .unwrap_or_default()
+    }
+
+    fn revision(&self) -> String {
+        let job = self.known.job;
+        let answers = job.record.values().flatten();
+        let answers = answers.map(|entry| (entry.stamp, entry.fact));
+        let photos = job.photos.iter().map(|entry| (entry.stamp, entry.fact));
+        let papers = job.papers.iter().map(|entry| (entry.stamp, entry.fact));
+        let signed = job.signatures.iter().map(|entry| (entry.stamp, entry.fact));
+        let latest = answers.chain(photos).chain(papers).chain(signed).max();
+        latest.map_or_else(String::new, |(stamp, fact)| {
+            format!("{}-{}-{}", stamp.ms, stamp.counter, fact.short())
+        })
+    }
+
+    /// A stage: its cautions and stops, its asks step by step, its figures.
+    #[must_use]
+    pub fn stage(&self, stage: &str) -> Screen {
+        let mut blocks = Vec::new();
+        if let Some(caution) = self.words.find(&format!("caution-stage-{stage}"), &[]) {
+            blocks.push(self.note(format!("caution-stage-{stage}"), Level::Caution, caution));
+        }
+        let asks: Vec<&Ask> = self.known.guide.asks_of_stage(stage).collect();
+        for open in &self.readiness.stops {
+            if self.holds_back(open, stage) {
+                blocks.push(self.stop(open));
+            }
+        }
+        self.asks(&asks, &mut blocks);
+        for figures in self
+            .figures
+            .iter()
+            .filter(|figures| figures.id.starts_with(&format!("{stage}.")))
+        {
+            blocks.push(self.figures(figures));
+            for (drawing, number) in crate::pictures::pictures(figures, self.words)
+                .into_iter()
+                .zip(1..)
+            {
+                blocks.push(Block::Drawing {
+                    id: format!("{}/drawing-{number}", figures.id),
+                    drawing: Box::new(drawing),
+                });
+            }
+        }
+        Screen {
+            id: format!("stage/{stage}"),
+            title: self.words.get(&format!("stage-{stage}")),
+            place: vec![self.job_label()],
+            revision: self.revision(),
+            next: first_empty(&blocks),
+            blocks,
+        }
+    }
+
+    /// A visit: what it still needs before the truck leaves, its asks in the order of the stages.
+    #[must_use]
+    pub fn visit(&self, visit: &str) -> Screen {
+        let mut blocks = Vec::new();
+        for open in self.pressing() {
+            blocks.push(self.stop(open));
+        }
+        let asks: Vec<&Ask> = self.known.guide.asks_of_visit(visit).collect();
+        let place = blocks.len();
+        self.asks(&asks, &mut blocks);
+        let open = blocks.iter().filter(|block| is_open(block)).count();
+        let text = self.words.with("visit-needs", &[("count", &open.to_string())]);
+        let id = "visit-needs".to_owned();
+        blocks.insert(
+            place,
+            Block::Text {
+                id,
+                text,
+                heading: false,
+            },
+        );
+        let sort = self.known.guide.visits.iter().find(|sort| sort.id == visit);
+        if sort.is_some_and(|sort| sort.leaves_house_open) {
+            blocks.push(self.left_safe());
+        }
+        Screen {
+            id: format!("visit/{visit}"),
+            title: self.words.get(&format!("visit-{visit}")),
+            place: vec![self.job_label()],
+            revision: self.revision(),
+            next: first_empty(&blocks),
+            blocks,
+        }
+    }
+
+    /// What is done before a house is left open.
+    fn left_safe(&self) -> Block {
+        let safe = self.known.guide.left_safe.iter();
+        let item = |id: &String| ListItem {
+            id: format!("left-safe-{id}"),
+            title: self.words.get(&format!("left-safe-{id}")),
+            detail: String::new(),
+            state: BlockState::Empty,
+        };
+        Block::List {
+            id: "left-safe".to_owned(),
+            items: safe.map(item).collect(),
+        }
+    }
+
+    /// The job's head: its wall, what presses, its stages.
+    #[must_use]
+    pub fn job(&self) -> Screen {
+        let drawing = wall_of(self.known.guide, self.readiness, self.words, WallSize::Phone);
+        let mut blocks = vec![
+            Block::Drawing {
+                id: "wall".to_owned(),
+                drawing: Box::new(drawing),
+            },
+            Block::Text {
+                id: "wall-words".to_owned(),
+                text: in_words(self.readiness, self.words),
+                heading: false,
+            },
+        ];
+        blocks.extend(self.pressing().map(|open| self.stop(open)));
+        let items = self
+            .known
+            .guide
+            .stages
+            .iter()
+            .map(|stage| self.stage_item(&stage.id))
+            .collect();
+        blocks.push(Block::List {
+            id: "stages".to_owned(),
+            items,
+        });
+        let next = self.readiness.missing().first().map(|row| row.id.clone());
+        let title = self.job_label();
+        Screen {
+            id: "job".to_owned(),
+            title,
+            place: Vec::new(),
+            revision: self.revision(),
+            blocks,
+            next,
+        }
+    }
+
+    /// What is missing, from whom, by when.
+    #[must_use]
+    pub fn missing(&self) -> Screen {
+        let missing = self.readiness.missing();
+        let item = |row: &&Row| ListItem {
+            id: row.id.clone(),
+            title: row_label(row, self.words),
+            detail: self.row_detail(row),
+            state: block_state(row.state),
+        };
+        let mut blocks: Vec<Block> = self.pressing().map(|open| self.stop(open)).collect();
+        let text = in_words(self.readiness, self.words);
+        blocks.push(Block::Text {
+            id: "wall-words".to_owned(),
+            text,
+            heading: false,
+        });
+        blocks.push(Block::List {
+            id: "missing".to_owned(),
+            items: missing.iter().map(item).collect(),
+        });
+        Screen {
+            id: "missing".to_owned(),
+            title: self.words.get("screen-missing"),
+            place: vec![self.job_label()],
+            revision: self.revision(),
+            blocks,
+            next: missing.first().map(|row| row.id.clone()),
+        }
+    }
+
+    /// The stops that say something now: what is wrong, and what holds back the stage that is next. A stop
+    /// of a later stage that stands only because nothing is recorded there yet would only be noise.
+    fn pressing(&self) -> impl Iterator<Item = &OpenStop<'_>> {
+        let stage = self.stage_now();
+        self.readiness
+            .stops
+            .iter()
+            .filter(move |open| !open.not_yet || stage.is_some_and(|stage| self.holds_back(open, stage)))
+    }
+
+    /// The first stage in which something is still to be done on site.
+    fn stage_now(&self) -> Option<&str> {
+        let open = |row: &&Row| row.state == State::Missing;
+        self.readiness
+            .rows
+            .iter()
+            .find(open)
+            .map(|row| row.stage.as_str())
+    }
+
+    fn holds_back(&self, open: &OpenStop<'_>, stage: &str) -> bool {
+        let stop = open.stop;
+        let signs = |ask: &Ask| matches!(ask.kind, crate::AskKind::Signature(_));
+        let mut asks = self.known.guide.asks_of_stage(stage);
+        // The owner signs off where signatures stand beside what is shown to the owner.
+        let signed_off = stage == "walk_through" && stop.blocks_sign_off();
+        stop.blocks_stage(stage) || signed_off && asks.any(signs) || {
+            let mut asks = self.known.guide.asks_of_stage(stage);
+            asks.any(|ask| stop.blocks_ask(ask))
+        }
+    }
+
+    fn stage_item(&self, stage: &str) -> ListItem {
+        let rows: Vec<&Row> = self
+            .readiness
+            .rows
+            .iter()
+            .filter(|row| row.stage == stage && row.state != State::NotNeeded)
+            .collect();
+        let there = rows
+            .iter()
+            .filter(|row| matches!(row.state, State::Met | State::Doubtful))
+            .count();
+        let arguments = [("there", there.to_string()), ("all", rows.len().to_string())];
+        let arguments: Vec<(&str, &str)> = arguments
+            .iter()
+            .map(|(name, value)| (*name, value.as_str()))
+            .collect();
+        ListItem {
+            id: format!("stage/{stage}"),
+            title: self.words.get(&format!("stage-{stage}")),
+            detail: self.words.with("wall-note", &arguments),
+            state: if there == rows.len() {
+                BlockState::Filled
+            } else {
+                BlockState::Empty
+            },
+        }
+    }
+
+    /// Who brings a row, by when, and why it does not count.
+    #[must_use]
+    pub fn row_detail(&self, row: &Row) -> String {
+        let mut parts = Vec::new();
+        if let Some(why) = &row.why {
+            parts.push(self.why(why));
+        }
+        let who = self.words.get(&format!("role-{}", row.who));
+        let id = if row.state == State::Waiting {
+            "row-waiting"
+        } else {
+            "row-from"
+        };
+        parts.push(self.words.with(id, &[("who", &who)]));
+        if let Some(due) = row.due {
+            parts.push(self.words.with("row-by", &[("date", &self.words.date(due))]));
+        }
+        parts.join(" ")
+    }
+
+    /// A reason in words. Arguments behind `#` are messages themselves.
+    #[must_use]
+    pub fn why(&self, why: &Why) -> String {
+        why_in_words(why, self.words)
+    }
+
+    pub(super) fn note(&self, id: String, level: Level, text: String) -> Block {
+        let word = self.words.get(match level {
+            Level::Note => "word-note",
+            Level::Caution => "word-caution",
+            Level::Stop => "word-stop",
+        });
+        Block::Note {
+            id,
+            level,
+            word,
+            text,
+            lifted_by: None,
+        }
+    }
+
+    fn stop(&self, open: &OpenStop<'_>) -> Block {
+        let text = self.words.get(&format!("stop-{}", open.stop.code));
+        let by = serde_json::to_value(open.stop.lifted_by).ok();
+        let by = by
+            .as_ref()
+            .and_then(serde_json::Value::as_str)
+            .unwrap_or_default()
+            .to_owned();
+        Block::Note {
+            id: format!("stop-{}", open.stop.code),
+            level: Level::Stop,
+            word: self.words.get("word-stop"),
+            text,
+            lifted_by: Some(self.words.get(&format!("lifted-by-{by}"))),
+        }
+    }
+
+    fn figures(&self, figures: &Figures) -> Block {
+        let plan = self.known.guide.figures.iter().find(|plan| plan.id == figures.id);
+        let mut lines = Vec::new();
+        let mut findings = Vec::new();
+        if let Some(result) = figures.good() {
+            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
+                if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
+                    let name = format!("figure-{}{}", figures.reckoning, at.replace('/', "-"));
+                    lines.push((self.words.get(&name), figure_text(value, self.words)));
+                }
+            }
+            for finding in result
+                .get("findings")
+                .and_then(serde_json::Value::as_array)
+                .into_iter()
+                .flatten()
+            {
+                let text = |key: &str| {
+                    finding
+                        .get(key)
+                        .and_then(serde_json::Value::as_str)
+                        .unwrap_or_default()
+                };
+                let level = match text("severity") {
+                    "stop" => Level::Stop,
+                    "caution" => Level::Caution,
+                    _ => Level::Note,
+                };
+                findings.push((level, text("message").to_owned()));
+            }
+        } else if let Some(Err(refusal)) = &figures.result {
+            findings.push((Level::Caution, refusal.to_string()));
+        }
+        let missing = figures.missing.iter();
+        let missing = missing.map(|what| {
+            let known = self.words.find(&format!("ask-{what}"), &[]);
+            known
+                .or_else(|| self.words.find(&format!("figures-{what}"), &[]))
+                .unwrap_or_else(|| self.words.with("library-missing", &[("what", what)]))
+        });
+        Block::Figures {
+            id: figures.id.clone(),
+            title: self.words.get(&format!("figures-{}", figures.id)),
+            lines,
+            missing: missing.collect(),
+            findings,
+        }
+    }
+}
+
+fn is_open(block: &Block) -> bool {
+    matches!(
+        block,
+        Block::Ask {
+            state: BlockState::Empty | BlockState::Disagreeing,
+            optional: false,
+            ..
+        }
+    )
+}
+
+fn first_empty(blocks: &[Block]) -> Option<String> {
+    blocks.iter().find_map(|block| match block {
+        Block::Ask {
+            id,
+            state: BlockState::Empty,
+            optional: false,
+            ..
+        } => Some(id.clone()),
+        _ => None,
+    })
+}
+
+fn block_state(state: State) -> BlockState {
+    match state {
+        State::Met => BlockState::Filled,
+        State::Doubtful | State::DoesNotCount => BlockState::Doubtful,
+        State::NotNeeded => BlockState::NotNeeded,
+        State::Waiting => BlockState::Waiting,
+        State::Missing => BlockState::Empty,
+        State::Disagreeing => BlockState::Disagreeing,
+    }
+}

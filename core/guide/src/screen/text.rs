@@ -1,0 +1,96 @@
+//! Reasons, deadlines and figures in words.
+
+use crate::calendar::read_date;
+use crate::readiness::{Due, Why};
+use crate::words::Words;
+
+/// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
+/// writes them.
+#[must_use]
+pub fn why_in_words(why: &Why, words: &Words) -> String {
+    let part = |part: &str| {
+        if let Some(date) = read_date(part) {
+            return words.date(date);
+        }
+        let message = part.strip_prefix('#').and_then(|id| words.find(id, &[]));
+        message.unwrap_or_else(|| part.to_owned())
+    };
+    let text = |value: &String| {
+        let parts: Vec<String> = value.split("; ").map(part).collect();
+        parts.join(", ")
+    };
+    let arguments: Vec<(&str, String)> = why
+        .with
+        .iter()
+        .map(|(name, value)| (name.as_str(), text(value)))
+        .collect();
+    let arguments: Vec<(&str, &str)> = arguments
+        .iter()
+        .map(|(name, value)| (*name, value.as_str()))
+        .collect();
+    words.with(&why.code, &arguments)
+}
+
+/// What a deadline is called.
+#[must_use]
+pub fn due_label(due: &Due, words: &Words) -> String {
+    let own = due.words.as_ref();
+    let own = own.and_then(|own| own.get(words.language().tag()).cloned());
+    own.or_else(|| words.find(&format!("deadline-{}", due.id), &[]))
+        .unwrap_or_else(|| due.id.replace('_', " "))
+}
+
+/// A figure of a reckoning's result as a person reads it.
+#[must_use]
+pub fn figure_text(value: &serde_json::Value, words: &Words) -> String {
+    use serde_json::Value as Json;
+    let sign = words.language().sign();
+    match value {
+        Json::Object(parts) => {
+            let number = parts.get("value").and_then(Json::as_f64);
+            let unit = parts.get("unit").and_then(Json::as_str);
+            match (number, unit) {
+                (Some(number), Some(unit)) => quantity_text(number, unit, sign),
+                _ => value.to_string(),
+            }
+        }
+        Json::Bool(yes) => words.get(if *yes { "choice-yes" } else { "choice-no" }),
+        Json::Number(number) => number
+            .as_f64()
+            .map_or_else(|| number.to_string(), |number| plain_number(number, sign)),
+        Json::String(text) => words
+            .find(&format!("figure-text-{text}"), &[])
+            .unwrap_or_else(|| text.replace('_', " ")),
+        Json::Null => "–".to_owned(),
+        Json::Array(items) => items
+            .iter()
+            .map(|item| figure_text(item, words))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
+}
+
+fn plain_number(number: f64, sign: wythe_units::DecimalSign) -> String {
+    let rounded = (number * 1000.0).round() / 1000.0;
+    let text = format!("{rounded}");
+    match sign {
+        wythe_units::DecimalSign::Point => text,
+        wythe_units::DecimalSign::Comma => text.replace('.', ","),
+    }
+}
+
+fn quantity_text(number: f64, unit: &str, sign: wythe_units::DecimalSign) -> String {
+    use wythe_units::{Dimension, Style, System, show};
+    let dimension = Dimension::ALL
+        .into_iter()
+        .find(|dimension| dimension.base_unit() == unit);
+    let Some(dimension) = dimension else {
+        return format!("{} {unit}", plain_number(number, sign));
+    };
+    let both = [System::Customary, System::Metric].into_iter();
+    let shown = both.filter_map(|system| Style::usual(dimension, system, number));
+    shown
+        .map(|style| show(number, &style.with_sign(sign)))
+        .collect::<Vec<_>>()
+        .join(" · ")
+}

@@ -1,0 +1,8 @@
+//! The sealed flue: whether it draws, and what is right for it.
+
+pub mod balanced;
+
+use crate::form::Entry;
+
+/// The reckonings of this group.
+pub(crate) const TABLE: &[Entry] = &[Entry::of::<balanced::BalancedFlue>()];

@@ -1,0 +1,6 @@
+//! Pressure tests against published examples of the gas law.
+
+#[test]
+fn published_values_are_met() {
+    wythe_test_published::check("pressure_test");
+}
