@@ -320,6 +320,10 @@ fn text_of(bytes: Vec<u8>) -> Result<String, StoreError> {
 
 /// The erasure that a fact says, if it says one.
 pub(crate) fn erasure_in(fact: &Fact) -> Option<Erased> {
+    // The kind first: a body is not read for nothing.
+    if is_erasable(fact) {
+        return None;
+    }
     match fact.body() {
         Some(Body::Erased(body)) => Some(body),
         _ => None,

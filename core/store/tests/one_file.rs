@@ -172,6 +172,7 @@ fn a_file_whose_guards_were_taken_away_is_replaced() {
     let salvaged = opening.salvaged.unwrap();
     assert!(salvaged.set_aside.exists());
     holds(&log, &facts);
+    drop(log);
     let guards = Connection::open(folder.path().join("log.sqlite")).unwrap();
     assert!(guards.execute_batch("DELETE FROM facts").is_err());
 }

@@ -101,7 +101,8 @@ impl SqliteLog {
         let transaction = open
             .connection
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let done = writing::change(&transaction, change, options.waits_for_office)?;
+        let mut known = open.known;
+        let done = writing::change(&transaction, change, options.waits_for_office, &mut known)?;
         let mut fresh: Vec<(Stream, Arc<Facts>)> = Vec::new();
         for (stream, written) in &done.written {
             // Out of the cache until the commit: what failed must not be shown.
@@ -117,6 +118,7 @@ impl SqliteLog {
             fresh.push((*stream, facts));
         }
         transaction.commit()?;
+        open.known = known;
         for (stream, facts) in fresh {
             cache.put(stream, facts);
         }

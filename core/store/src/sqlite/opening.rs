@@ -110,6 +110,7 @@ pub(crate) struct Opened {
     pub(crate) connection: Connection,
     pub(crate) marker: Marker,
     pub(crate) mark: Mark,
+    pub(crate) known: writing::Known,
     _lock: Box<dyn Held>,
 }
 
@@ -143,6 +144,7 @@ impl Place {
             other => other?,
         };
         let opened = Opened {
+            known: writing::Known::of(&parts.0)?,
             connection: parts.0,
             marker: parts.1,
             mark: parts.2,

@@ -298,7 +298,8 @@ fn save(connection: &mut Connection, batch: &mut Vec<Fact>, waits: bool) -> Resu
         facts: batch,
         ..Change::default()
     };
-    writing::change(&transaction, &change, waits)?;
+    let mut known = writing::Known::of(&transaction)?;
+    writing::change(&transaction, &change, waits, &mut known)?;
     transaction.commit()?;
     batch.clear();
     Ok(())

@@ -37,6 +37,8 @@ pub(crate) fn configure(connection: &Connection) -> Result<(), StoreError> {
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DML, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DDL, false)?;
     connection.pragma_update(None, "page_size", PAGE_BYTES)?;
+    // One process has the store. Nobody then writes behind its back, and no transaction takes locks.
+    connection.query_row("PRAGMA locking_mode = EXCLUSIVE", [], |_| Ok(()))?;
     journal(connection)?;
     connection.execute_batch(
         "PRAGMA synchronous = FULL;
@@ -147,6 +149,7 @@ mod tests {
             ("secure_delete", "1"),
             ("page_size", "4096"),
             ("writable_schema", "0"),
+            ("locking_mode", "exclusive"),
         ];
         for (name, expected) in pragmas {
             let value: rusqlite::types::Value = connection

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rusqlite::{Transaction, params};
+use rusqlite::{Connection, Transaction, params};
 use wythe_job::{Body, BusinessId, Digest, Fact, FactId, Stream};
 
 use super::{reading, safe};
@@ -25,20 +25,45 @@ pub(crate) struct Done {
     pub(crate) removals: Vec<Digest>,
 }
 
-/// Applies a change but for the summaries.
+/// What is known of the file without asking it again for each fact: nobody else writes to it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Known {
+    pub(crate) business: Option<BusinessId>,
+    pub(crate) any_erasure: bool,
+}
+
+impl Known {
+    pub(crate) fn of(connection: &Connection) -> Result<Self, StoreError> {
+        let business = reading::kept(connection, Area::Store, BUSINESS)?;
+        Ok(Self {
+            business: business.and_then(|bytes| BusinessId::from_slice(&bytes)),
+            any_erasure: connection
+                .query_row("SELECT EXISTS (SELECT 1 FROM erasures)", [], |row| row.get(0))?,
+        })
+    }
+}
+
+/// Applies a change but for the summaries. `known` is right again after the commit only.
 pub(crate) fn change(
     transaction: &Transaction<'_>,
     change: &Change<'_>,
     waits_for_office: bool,
+    known: &mut Known,
 ) -> Result<Done, StoreError> {
     let mut done = Done::default();
     let mut last = reading::last_arrival(transaction)?;
-    if !change.facts.is_empty() {
-        same_business(transaction, change.facts)?;
-    }
+    same_business(transaction, change.facts, known)?;
     let waits = waits_for_office && change.source == Source::Here;
     for fact in change.facts {
-        take(transaction, fact, change.source, waits, &mut last, &mut done)?;
+        take(
+            transaction,
+            fact,
+            change.source,
+            waits,
+            known,
+            &mut last,
+            &mut done,
+        )?;
     }
     for id in change.safe_facts {
         if let Some((arrival, _)) = reading::place(transaction, *id)? {
@@ -59,22 +84,18 @@ pub(crate) fn change(
     Ok(done)
 }
 
-fn same_business(transaction: &Transaction<'_>, facts: &[Fact]) -> Result<(), StoreError> {
-    let held = reading::kept(transaction, Area::Store, BUSINESS)?;
-    let mut expected = held.and_then(|bytes| BusinessId::from_slice(&bytes));
+fn same_business(transaction: &Transaction<'_>, facts: &[Fact], known: &mut Known) -> Result<(), StoreError> {
     for fact in facts {
         let found = fact.envelope().business;
-        match expected {
+        match known.business {
             None => {
-                keep(
-                    transaction,
-                    &Kept {
-                        area: Area::Store,
-                        key: BUSINESS.into(),
-                        value: Some(found.0.to_vec()),
-                    },
-                )?;
-                expected = Some(found);
+                let kept = Kept {
+                    area: Area::Store,
+                    key: BUSINESS.into(),
+                    value: Some(found.0.to_vec()),
+                };
+                keep(transaction, &kept)?;
+                known.business = Some(found);
             }
             Some(expected) if found != expected => {
                 return Err(StoreError::OtherBusiness {
@@ -94,12 +115,13 @@ fn take(
     fact: &Fact,
     source: Source,
     waits: bool,
+    known: &mut Known,
     last: &mut u64,
     done: &mut Done,
 ) -> Result<(), StoreError> {
     let id = fact.id();
     let stream = fact.envelope().stream;
-    let erased = is_erasable(fact) && reading::is_erased(transaction, id, stream)?;
+    let erased = known.any_erasure && is_erasable(fact) && reading::is_erased(transaction, id, stream)?;
     let payload = fact.payload().filter(|_| !erased);
     let arrival = match reading::place(transaction, id)? {
         None => {
@@ -135,6 +157,7 @@ fn take(
         transaction.prepare_cached("INSERT INTO payloads (arrival, bytes) VALUES (?1, ?2)")?;
     statement.execute(params![arrival, payload.bytes()])?;
     name_originals(transaction, arrival, fact, waits)?;
+    known.any_erasure |= !is_erasable(fact);
     erase(transaction, arrival, fact, done)
 }
 
@@ -271,7 +294,7 @@ pub(crate) fn removed(transaction: &Transaction<'_>, digest: Digest) -> Result<(
 
 /// The facts of a change that name originals and that the store has not yet whole.
 pub(crate) fn not_yet_whole<'a>(
-    connection: &rusqlite::Connection,
+    connection: &Connection,
     facts: &'a [Fact],
 ) -> Result<Vec<&'a Fact>, StoreError> {
     let mut open = Vec::new();
