@@ -1,5 +1,8 @@
 //! Every plan is filled from a made job and gives a result: nothing is missing, nothing is refused.
-#![expect(clippy::disallowed_methods, reason = "the test reads the sources of the reckonings")]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the test reads the sources of the reckonings"
+)]
 
 mod support;
 
@@ -172,7 +175,10 @@ fn one_site_input_feeds_what_needs_it() {
     let settled = of("plan.derate").good().unwrap()["input"].clone();
     // The listing's row for up to 7,000 ft.
     let watts = settled["value"].as_f64().unwrap();
-    assert!((watts - 24_000.0 * 1055.05585262 / 3600.0).abs() < 1e-3, "{watts}");
+    assert!(
+        (watts - 24_000.0 * 1055.05585262 / 3600.0).abs() < 1e-3,
+        "{watts}"
+    );
     for (id, at) in [
         ("plan.flue", "/appliance/input"),
         ("plan.appliance_match", "/site_input"),
@@ -184,18 +190,27 @@ fn one_site_input_feeds_what_needs_it() {
     }
     let clock = of("start_up.meter_clock");
     let limit = clock.good().unwrap()["limit"]["value"].as_f64().unwrap();
-    assert!((limit - watts).abs() < 1e-6 * watts, "the meter's limit is the settled input");
+    assert!(
+        (limit - watts).abs() < 1e-6 * watts,
+        "the meter's limit is the settled input"
+    );
 }
 
 #[test]
 fn an_answer_that_does_not_apply_is_not_used() {
     let guide = Guide::embedded().unwrap();
     let library = library();
-    let first = otherwise(&[("plan.arrangement", "two_liners"), ("plan.intake_outside", "3 1/8 in")]);
+    let first = otherwise(&[
+        ("plan.arrangement", "two_liners"),
+        ("plan.intake_outside", "3 1/8 in"),
+    ]);
     let back = [first, vec![answer("plan.arrangement", "annulus")]].concat();
     let phone = play(&guide, &back, &library);
     let all = worked_out(&guide, &phone, &library);
-    let fit = all.iter().find(|figures| figures.id == "lining.liner_fit").unwrap();
+    let fit = all
+        .iter()
+        .find(|figures| figures.id == "lining.liner_fit")
+        .unwrap();
     assert!(fit.good().is_some(), "{:?}", fit.result);
     assert_eq!(fit.input.get("intake_outside"), None);
 }
@@ -211,7 +226,11 @@ fn what_is_missing_is_named_and_what_stands_in_for_it_is_not() {
     let missing = |address: &str, id: &str, library: &Library| {
         let phone = play(&guide, &without(address), library);
         let all = worked_out(&guide, &phone, library);
-        all.iter().find(|figures| figures.id == id).unwrap().missing.clone()
+        all.iter()
+            .find(|figures| figures.id == id)
+            .unwrap()
+            .missing
+            .clone()
     };
     let known = library();
     assert_eq!(
@@ -235,7 +254,10 @@ fn taps_count_the_turns_of_the_meter() {
     let guide = Guide::embedded().unwrap();
     let phone = play(&guide, &deeds(), &library());
     let all = worked_out(&guide, &phone, &library());
-    let clock = all.iter().find(|figures| figures.id == "start_up.meter_clock").unwrap();
+    let clock = all
+        .iter()
+        .find(|figures| figures.id == "start_up.meter_clock")
+        .unwrap();
     assert_eq!(clock.input["revolutions"], Json::from(2));
     assert_eq!(clock.input["time"]["value"], Json::from(310.0));
 }
@@ -258,7 +280,12 @@ fn stops_name_findings_that_there_are() {
     }
     fn findings<'c>(condition: &'c wythe_guide::Condition, found: &mut Vec<&'c str>) {
         found.extend(condition.finding.as_deref());
-        for part in condition.all.iter().chain(&condition.any).chain(condition.not.as_deref()) {
+        for part in condition
+            .all
+            .iter()
+            .chain(&condition.any)
+            .chain(condition.not.as_deref())
+        {
             findings(part, found);
         }
     }
@@ -267,7 +294,11 @@ fn stops_name_findings_that_there_are() {
         let mut named = Vec::new();
         findings(&stop.raise, &mut named);
         for finding in named {
-            assert!(code.contains(&format!("\"{finding}\"")), "{}: {finding}", stop.code);
+            assert!(
+                code.contains(&format!("\"{finding}\"")),
+                "{}: {finding}",
+                stop.code
+            );
             met += 1;
         }
     }

@@ -22,9 +22,10 @@ impl Deed {
     /// What it is about.
     pub fn address(&self) -> Option<&str> {
         match self {
-            Self::Answer(address, _) | Self::Photo(address, _) | Self::Paper(address) | Self::Sign(address, _) => {
-                Some(address)
-            }
+            Self::Answer(address, _)
+            | Self::Photo(address, _)
+            | Self::Paper(address)
+            | Self::Sign(address, _) => Some(address),
             _ => None,
         }
     }

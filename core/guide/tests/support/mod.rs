@@ -1,6 +1,8 @@
 //! Jobs made for tests: facts signed by phones of our own, folded and held against a programme.
 #![allow(dead_code, reason = "each test takes what it needs")]
 
+pub mod book;
+pub mod chance;
 pub mod deeds;
 pub mod dice;
 pub mod reading;
@@ -14,9 +16,10 @@ use wythe_guide::figures::{Figures, Library, run};
 use wythe_guide::readiness::readiness;
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Row, read_date, read_entry, read_moment};
 use wythe_job::{
-    Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft, Facts,
-    FactId, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId, PhotoTaken,
-    PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of, fold,
+    Address, Agreed, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest,
+    Draft, FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
+    PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of,
+    fold,
 };
 
 pub const ZONE: &str = "America/Denver";
@@ -277,6 +280,28 @@ impl<'g> Phone<'g> {
         self.record(struck, Vec::new())
     }
 
+    /// Strikes out whatever holds at an address.
+    pub fn strike_all(&mut self, address: &str) {
+        let address: Address = address.parse().unwrap();
+        for fact in self.heads.get(&address).cloned().unwrap_or_default() {
+            self.strike(fact);
+        }
+    }
+
+    /// Decides a disagreement over all that holds.
+    pub fn agree(&mut self, agreed: Agreed) -> FactId {
+        let address = agreed.address.clone();
+        let replaces = self.heads.remove(&address).unwrap_or_default();
+        let id = self.record(agreed, replaces);
+        self.heads.insert(address, vec![id]);
+        id
+    }
+
+    /// Records something that replaces nothing.
+    pub fn note(&mut self, body: impl Into<Body>) -> FactId {
+        self.record(body, Vec::new())
+    }
+
     pub fn arrive(&mut self, sort: &str) {
         self.salt += 1;
         let mut id = [self.person.0[0]; 16];
@@ -416,9 +441,18 @@ pub fn stand(
 /// The three programmes that are carried along.
 pub fn programmes(guide: &Guide) -> Vec<(Programme, toml::Table)> {
     [
-        ("larkspur.toml", include_str!("../../../../fixtures/programmes/larkspur.toml")),
-        ("saltmarsh.toml", include_str!("../../../../fixtures/programmes/saltmarsh.toml")),
-        ("thornfield.toml", include_str!("../../../../fixtures/programmes/thornfield.toml")),
+        (
+            "larkspur.toml",
+            include_str!("../../../../fixtures/programmes/larkspur.toml"),
+        ),
+        (
+            "saltmarsh.toml",
+            include_str!("../../../../fixtures/programmes/saltmarsh.toml"),
+        ),
+        (
+            "thornfield.toml",
+            include_str!("../../../../fixtures/programmes/thornfield.toml"),
+        ),
     ]
     .into_iter()
     .map(|(name, text)| (Programme::load(name, text, guide).unwrap(), text.parse().unwrap()))

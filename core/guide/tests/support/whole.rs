@@ -4,8 +4,8 @@
 use serde_json::json;
 use wythe_guide::figures::Library;
 
-use super::deeds::{Deed, answer};
 use super::Shot;
+use super::deeds::{Deed, answer};
 
 /// What the business knows of its stove, pipe, cap and gas supplier. All invented.
 pub fn library() -> Library {
