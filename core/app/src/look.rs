@@ -139,7 +139,7 @@ impl Look {
     /// What the job knows, with the findings of its figures.
     #[must_use]
     pub fn known(&self) -> Known<'_> {
-        let mut known = Known::new(&self.guide, &self.job, &self.causality);
+        let mut known = Known::new(&self.guide, &self.job, &self.causality).on(self.today);
         for figures in &self.figures {
             known.note_findings(&figures.id, figures.findings());
         }

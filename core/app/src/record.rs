@@ -145,7 +145,7 @@ impl<L: Log> App<L> {
         let look = self.look(job, None)?;
         let known = look.known();
         let stops = wythe_guide::open_stops(&known);
-        let Some(open) = stops.iter().find(|open| open.stop.blocks_stage(&ask.stage)) else {
+        let Some(open) = stops.iter().find(|open| open.stop.blocks_ask(ask)) else {
             return Ok(None);
         };
         let code = &open.stop.code;

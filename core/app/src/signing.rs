@@ -121,7 +121,9 @@ impl<L: Log> App<L> {
         let look = self.look(job, None)?;
         let known = look.known();
         let readiness = look.readiness(&known);
-        if signing.act != "declined" && !readiness.sign_off_is_open() {
+        // A quote or a change is signed while the work is still open; only the sign-off waits for it.
+        let signs_off = self.ask_at(address)?.sign_off;
+        if signs_off && signing.act != "declined" && !readiness.sign_off_is_open() {
             let blocking = readiness.stops.iter().filter(|open| open.stop.blocks_sign_off());
             let mut texts: Vec<String> = blocking
                 .map(|open| self.words().get(&format!("stop-{}", open.stop.code)))

@@ -128,8 +128,10 @@ pub struct Ask {
     pub optional: bool,
     /// Measured on the roof: large targets, one ask at a time.
     pub roof: bool,
-    /// Something done that cannot be undone: held while a stop blocks its stage.
+    /// Something done that cannot be undone: held while a stop blocks its stage or step.
     pub act: bool,
+    /// The signature that signs the work off: closed while a stop blocks the sign-off.
+    pub sign_off: bool,
 }
 
 impl AskKind {

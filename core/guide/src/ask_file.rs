@@ -46,6 +46,8 @@ struct RawAsk {
     roof: bool,
     #[serde(default)]
     act: bool,
+    #[serde(default)]
+    sign_off: bool,
 }
 
 /// Bounds for where a condition holds.
@@ -117,6 +119,9 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         guide.check_role(role).map_err(within)?;
     }
     let kind = kind(&raw).map_err(within)?;
+    if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
+        return Err(within("only a signature can be the sign-off".to_owned()));
+    }
     let bounded = raw.refused.is_some() || raw.doubtful.is_some() || !raw.usual.is_empty();
     if bounded && raw.doubtful.is_some() && raw.mark.is_none() {
         return Err(within(
@@ -150,6 +155,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         optional: raw.optional,
         roof: raw.roof,
         act: raw.act,
+        sign_off: raw.sign_off,
         kind,
         id: raw.id,
     })

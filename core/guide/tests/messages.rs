@@ -21,11 +21,11 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{AskKind, Guide, Language, Programme, Words};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 36] = [
+const FAMILIES: [&str; 37] = [
     "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event", "evidence",
     "figure", "figures", "grade", "group", "left", "library", "lifted", "month", "need", "newer", "photo",
     "remark", "rests", "role", "row", "screen", "shown", "signed", "stage", "state", "step", "stop",
-    "verdict", "visit", "wall", "why",
+    "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
@@ -289,7 +289,7 @@ fn given_to_family(id: &str) -> Option<&'static [&'static str]> {
         "consent" => Some(&["business", "house", "programme"]),
         "ask" | "stage" | "step" | "choice" | "role" | "event" | "stop" | "lifted" | "caution" | "need"
         | "deadline" | "month" | "grade" | "shown" | "verdict" | "signed" | "state" | "rests" | "left"
-        | "figures" | "figure" | "photo" => Some(&[]),
+        | "figures" | "figure" | "photo" | "word" => Some(&[]),
         _ => None,
     }
 }
@@ -335,6 +335,14 @@ fn messages_use_the_arguments_that_they_are_given() {
 /// Whether an argument of this name stands near a place where the message is asked for.
 fn is_given(id: &str, name: &str, sources: &BTreeMap<PathBuf, String>) -> bool {
     const NEAR: usize = 1_800;
+    let wanted = format!("(\"{name}\",");
+    if id.starts_with("why-") {
+        // Reasons are put together where the rules are, some by a helper.
+        let rules = sources
+            .iter()
+            .filter(|(path, _)| path.to_string_lossy().contains("readiness"));
+        return rules.into_iter().any(|(_, code)| code.contains(&wanted));
+    }
     sources.values().any(|code| {
         code.match_indices(&format!("\"{id}\"")).any(|(at, _)| {
             let mut from = at.saturating_sub(NEAR);
@@ -345,7 +353,7 @@ fn is_given(id: &str, name: &str, sources: &BTreeMap<PathBuf, String>) -> bool {
             while !code.is_char_boundary(to) {
                 to += 1;
             }
-            code[from..to].contains(&format!("(\"{name}\","))
+            code[from..to].contains(&wanted)
         })
     })
 }

@@ -233,14 +233,9 @@ impl Make<'_, '_> {
 
     fn holds_back(&self, open: &OpenStop<'_>, stage: &str) -> bool {
         let stop = open.stop;
-        let signs = |ask: &Ask| matches!(ask.kind, crate::AskKind::Signature(_));
         let mut asks = self.known.guide.asks_of_stage(stage);
-        // The owner signs off where signatures stand beside what is shown to the owner.
-        let signed_off = stage == "walk_through" && stop.blocks_sign_off();
-        stop.blocks_stage(stage) || signed_off && asks.any(signs) || {
-            let mut asks = self.known.guide.asks_of_stage(stage);
-            asks.any(|ask| stop.blocks_ask(ask))
-        }
+        stop.blocks_stage(stage)
+            || asks.any(|ask| stop.blocks_ask(ask) || (ask.sign_off && stop.blocks_sign_off()))
     }
 
     fn stage_item(&self, stage: &str) -> ListItem {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
-use super::reading::{Book, liner_is_too_wide};
+use super::book::{Book, figure, liner_is_too_wide};
 
 /// What each stop blocks, and nothing else.
 pub const BLOCKS: [(&str, &[&str]); 39] = [
@@ -88,8 +88,7 @@ impl Book {
         let mut readings: Vec<(usize, &str, f64)> = Vec::new();
         for address in same {
             let history = self.answers.get(*address).into_iter().flatten();
-            readings
-                .extend(history.map(|(place, _, typed)| (*place, *address, super::reading::figure(typed))));
+            readings.extend(history.map(|(place, _, typed)| (*place, *address, figure(typed))));
         }
         readings.sort_by_key(|reading| reading.0);
         // What counts at an address is its last reading; any failing one stands until a later one passes.
@@ -110,7 +109,7 @@ impl Book {
             let history = self.answers.get(*address).into_iter().flatten();
             history
                 .into_iter()
-                .any(|(_, _, typed)| fails(address, super::reading::figure(typed)))
+                .any(|(_, _, typed)| fails(address, figure(typed)))
         })
     }
 }

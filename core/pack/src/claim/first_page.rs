@@ -68,7 +68,7 @@ fn deadline(input: &ClaimInput<'_, '_>, due: &Due) -> Option<(String, Rich)> {
         None => input.words.with("claim-due-open", &[("due", &on)]),
     };
     Some((
-        input.words.get(&format!("deadline-{}", due.id)),
+        wythe_guide::screen::due_label(due, input.words),
         text.as_str().into(),
     ))
 }
