@@ -7,3 +7,4 @@
 
 pub mod disk;
 pub mod file_layer;
+mod inside;

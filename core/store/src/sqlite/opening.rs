@@ -111,7 +111,8 @@ pub(crate) struct Opened {
     pub(crate) marker: Marker,
     pub(crate) mark: Mark,
     pub(crate) known: writing::Known,
-    _lock: Box<dyn Held>,
+    /// Held until this is closed.
+    lock: Option<Box<dyn Held>>,
 }
 
 impl Place {
@@ -134,7 +135,7 @@ impl Place {
             set_aside = Some(self.salvage()?);
         }
         let mut opening = Opening::default();
-        let parts = match self.go_on(mark, set_aside, &mut opening) {
+        let (mut opened, originals) = match self.go_on(mark, set_aside, &mut opening) {
             Err(StoreError::Damaged { what }) => {
                 tracing::warn!(what, "the store is damaged; what is readable is saved");
                 opening = Opening::default();
@@ -143,22 +144,17 @@ impl Place {
             }
             other => other?,
         };
-        let opened = Opened {
-            known: writing::Known::of(&parts.0)?,
-            connection: parts.0,
-            marker: parts.1,
-            mark: parts.2,
-            _lock: lock,
-        };
-        Ok((opened, parts.3, opening))
+        opened.lock = Some(lock);
+        Ok((opened, originals, opening))
     }
 
+    /// Opens the file and reads all that an opening reads of it, so that damage met there is salvaged.
     fn go_on(
         &self,
         mark: Option<Mark>,
         set_aside: Option<PathBuf>,
         opening: &mut Opening,
-    ) -> Result<(Connection, Marker, Mark, Originals), StoreError> {
+    ) -> Result<(Opened, Originals), StoreError> {
         let disk = &self.options.disk;
         // After a salvage the marker tells of the damaged file.
         let before = mark.filter(|_| set_aside.is_none());
@@ -173,7 +169,14 @@ impl Place {
         finish_removals(&mut connection, &originals)?;
         opening.projected_anew = project_if_newer(&mut connection, &*self.options.projector, mark)?;
         let marker = Marker::begin(&**disk, &self.folder, mark)?;
-        Ok((connection, marker, mark, originals))
+        let opened = Opened {
+            known: writing::Known::of(&connection)?,
+            connection,
+            marker,
+            mark,
+            lock: None,
+        };
+        Ok((opened, originals))
     }
 
     /// What the marker says. Where there is no store yet it is written first, so that a file without
@@ -366,7 +369,9 @@ impl Opened {
         checkpoint(&self.connection)?;
         let quiet = DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE;
         self.connection.set_db_config(quiet, false)?;
-        self.connection.close().map_err(|(_, error)| error.into())
+        let closed = self.connection.close().map_err(|(_, error)| error.into());
+        drop(self.lock);
+        closed
     }
 }
 

@@ -171,10 +171,16 @@ impl Chance {
     }
 }
 
-/// The seeds to run: so many from 1 on, or the one that `WYTHE_SEED` names.
+/// The seeds to run: so many from 1 on (`WYTHE_ROUNDS` asks for another number), or the one that
+/// `WYTHE_SEED` names.
 pub fn seeds(count: u64) -> Vec<u64> {
-    match std::env::var("WYTHE_SEED") {
-        Ok(seed) => vec![seed.parse().unwrap()],
-        Err(_) => (1..=count).collect(),
+    let asked = |name| {
+        std::env::var(name)
+            .ok()
+            .map(|number| number.parse::<u64>().unwrap())
+    };
+    match asked("WYTHE_SEED") {
+        Some(seed) => vec![seed],
+        None => (1..=asked("WYTHE_ROUNDS").unwrap_or(count)).collect(),
     }
 }
