@@ -59,20 +59,34 @@ fn texts(screen: &Screen) -> Vec<String> {
                 texts.extend(choices.iter().map(|choice| choice.label.clone()));
             }
             Block::Note {
-                word, text, lifted_by, ..
+                word,
+                text,
+                lifted_by,
+                ..
             } => {
                 texts.extend([word.clone(), text.clone()]);
                 texts.extend(lifted_by.clone());
             }
             Block::Figures {
-                title, lines, missing, ..
+                title,
+                lines,
+                missing,
+                ..
             } => {
                 texts.push(title.clone());
-                texts.extend(lines.iter().flat_map(|(name, value)| [name.clone(), value.clone()]));
+                texts.extend(
+                    lines
+                        .iter()
+                        .flat_map(|(name, value)| [name.clone(), value.clone()]),
+                );
                 texts.extend(missing.clone());
             }
             Block::List { items, .. } => {
-                texts.extend(items.iter().flat_map(|item| [item.title.clone(), item.detail.clone()]));
+                texts.extend(
+                    items
+                        .iter()
+                        .flat_map(|item| [item.title.clone(), item.detail.clone()]),
+                );
             }
             Block::Drawing { .. } => {}
             Block::Action { label, .. } => texts.push(label.clone()),
@@ -147,7 +161,10 @@ fn a_stop_is_shown_when_it_says_something() {
     // At the survey nobody hears of a cap that does not stand yet.
     assert_eq!(of(&begun, "job"), [""; 0]);
     // In its own stage it is told.
-    assert_eq!(of(&begun, "stage/removal"), ["approval_missing", "before_photos_missing"]);
+    assert_eq!(
+        of(&begun, "stage/removal"),
+        ["approval_missing", "before_photos_missing"]
+    );
     assert!(of(&begun, "stage/walk_through").contains(&"no_safety_screen".to_owned()));
     // What is wrong is told at once, wherever one is.
     begun.answer("gas.leak_check", "no");

@@ -248,7 +248,7 @@ impl Chance {
         let place = dice.below(photos.len());
         let shot = &mut photos[place];
         match dice.below(6) {
-            0 => shot.grade = dice.pick(&["poor", "weak", "usable"]),
+            0 => shot.grade = ["poor", "weak", "usable"][dice.below(3)],
             1 => {
                 shot.grade = "poor";
                 shot.reasons = vec!["blurred 3.2".to_owned()];
