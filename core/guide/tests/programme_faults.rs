@@ -373,6 +373,10 @@ fn each_mistake_is_told_with_its_line_and_what_to_write() {
 
 /// Whether the told line is the one of the mistake, or begins the entry that holds it.
 fn covers(text: &str, fault: &LoadFault, at: usize) -> bool {
+    // What is missing altogether stands nowhere: the head is named by its first line.
+    if fault.message.contains("is missing") && fault.line == 1 {
+        return true;
+    }
     let wrong = line_of(text, at);
     let entry_of = |line: usize| {
         let lines = text.lines().take(line);

@@ -186,9 +186,11 @@ impl Filling<'_, '_> {
     fn fill_first(&mut self, of: &[Source], optional: bool, scope: Scope<'_>) -> Option<Json> {
         let before = self.missing.len();
         for source in of {
+            let start = self.missing.len();
             if let Some(value) = self.fill(source, scope) {
-                // What stood before it and was not there is not missing: this takes its place.
-                self.missing.truncate(before);
+                // What stood before it and was not there is not missing: this takes its place. What it
+                // lacks itself stays.
+                self.missing.drain(before..start);
                 return Some(value);
             }
         }
