@@ -1,5 +1,8 @@
 //! The checks, one row each, in the order in which a mistake is found soonest.
 
+mod demo;
+mod pdf;
+mod python;
 mod rust;
 mod style;
 
@@ -18,12 +21,14 @@ pub struct Check {
     pub what: &'static str,
     /// What it cannot be run without.
     pub needs: &'static [Need],
+    /// What a part of it cannot be run without; that part says aloud that it was skipped.
+    pub wants: &'static [Need],
     /// Looks, and says what is wrong.
     pub run: fn(&House) -> Result<(), String>,
 }
 
 /// All checks. A new one is one more row.
-pub const CHECKS: &[Check] = &[style::CHECK, rust::CHECK];
+pub const CHECKS: &[Check] = &[style::CHECK, rust::CHECK, demo::CHECK, python::CHECK, pdf::CHECK];
 
 /// Runs the named checks, or all, in the table's order, and prints the table of what came of them.
 /// Gives whether the whole is green.
@@ -53,7 +58,10 @@ pub fn run(house: &House, only: &[String]) -> Result<bool, String> {
 fn run_one(house: &House, bringer: &Bringer, check: &Check) -> Line {
     println!("\n{}: {}", check.name, check.what);
     let begun = Instant::now();
-    let missing = bringer.bring(check.needs);
+    let missing = bringer.bring(house, check.needs);
+    for wish in bringer.bring(house, check.wants) {
+        println!("A part of {} will be SKIPPED: {wish}", check.name);
+    }
     let outcome = if !missing.is_empty() {
         Outcome::Skipped(missing)
     } else if let Err(why) = (check.run)(house) {

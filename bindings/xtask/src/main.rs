@@ -18,6 +18,7 @@ mod house;
 mod need;
 mod process;
 mod report;
+mod story;
 
 use std::env;
 use std::process::ExitCode;

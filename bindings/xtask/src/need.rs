@@ -1,8 +1,10 @@
 //! What a check needs, and how it is brought.
 
 use std::cell::Cell;
-use std::path::Path;
+use std::fs;
+use std::path::{Path, PathBuf};
 
+use crate::house::House;
 use crate::process::{self, minutes};
 
 /// One thing without which a check cannot be run.
@@ -16,6 +18,16 @@ pub enum Need {
         proof: &'static [&'static str],
         /// How it is come by.
         source: Source,
+    },
+    /// Packages of PyPI, in an environment of their own.
+    Python {
+        /// A requirements file, from the top of the repository.
+        requirements: &'static str,
+    },
+    /// Artifacts of Maven, copied into a folder of the build folder.
+    Maven {
+        /// A folder with a pom.xml that names them, from the top of the repository.
+        pom: &'static str,
     },
 }
 
@@ -37,16 +49,18 @@ pub struct Bringer {
 impl Bringer {
     /// Brings what is missing. What could not be brought comes back as sentences: what it is and how
     /// to get it.
-    pub fn bring(&self, needs: &[Need]) -> Vec<String> {
+    pub fn bring(&self, house: &House, needs: &[Need]) -> Vec<String> {
         needs
             .iter()
-            .filter_map(|need| self.bring_one(need).err())
+            .filter_map(|need| self.bring_one(house, need).err())
             .collect()
     }
 
-    fn bring_one(&self, need: &Need) -> Result<(), String> {
+    fn bring_one(&self, house: &House, need: &Need) -> Result<(), String> {
         match *need {
             Need::Program { name, proof, source } => self.bring_program(name, proof, source),
+            Need::Python { requirements } => bring_python(house, requirements),
+            Need::Maven { pom } => bring_maven(house, pom),
         }
     }
 
@@ -86,6 +100,81 @@ impl Bringer {
         println!("Installing Debian's {package}");
         apt(&["install", "-y", "-qq", "--no-install-recommends", package])
     }
+}
+
+/// The interpreter of the environment that holds the packages of the requirements file.
+#[must_use]
+pub fn python(house: &House, requirements: &str) -> PathBuf {
+    environment(house, requirements).join("bin").join("python")
+}
+
+fn environment(house: &House, requirements: &str) -> PathBuf {
+    house.folder("python").join(requirements.replace(['/', '.'], "-"))
+}
+
+fn bring_python(house: &House, requirements: &str) -> Result<(), String> {
+    let wanted = fs::read_to_string(house.root.join(requirements))
+        .map_err(|why| format!("{requirements} cannot be read: {why}"))?;
+    let folder = environment(house, requirements);
+    // Written last, so that an interrupted set-up is not taken for a finished one.
+    let done = folder.join("installed.txt");
+    if fs::read_to_string(&done).is_ok_and(|installed| installed == wanted) {
+        return Ok(());
+    }
+    println!("Installing what {requirements} names");
+    let name = folder.to_string_lossy().into_owned();
+    let steps = process::read(
+        house.command("python3").args(["-m", "venv", "--clear", &name]),
+        minutes(5),
+    )
+    .and_then(|_| {
+        let mut pip = house.command(&python(house, requirements).to_string_lossy());
+        pip.args([
+            "-m",
+            "pip",
+            "install",
+            "--quiet",
+            "--disable-pip-version-check",
+            "--requirement",
+            requirements,
+        ]);
+        process::read(&mut pip, minutes(10))
+    })
+    .and_then(|_| fs::write(&done, &wanted).map_err(|why| why.to_string()));
+    steps.map_err(|why| {
+        format!(
+            "The packages of {requirements} could not be installed; they come from PyPI through pip. {why}"
+        )
+    })
+}
+
+/// Where the artifacts of the pom lie.
+#[must_use]
+pub fn jars(house: &House, pom: &str) -> PathBuf {
+    house.folder("maven").join(pom.replace('/', "-"))
+}
+
+fn bring_maven(house: &House, pom: &str) -> Result<(), String> {
+    let file = house.root.join(pom).join("pom.xml");
+    let wanted = fs::read_to_string(&file).map_err(|why| format!("{pom}/pom.xml cannot be read: {why}"))?;
+    let folder = jars(house, pom);
+    let done = folder.join("copied.xml");
+    if fs::read_to_string(&done).is_ok_and(|copied| copied == wanted) {
+        return Ok(());
+    }
+    println!("Fetching what {pom}/pom.xml names");
+    let mut maven = house.command("mvn");
+    maven
+        .args(["--batch-mode", "--quiet", "--file"])
+        .arg(&file)
+        .arg("dependency:copy-dependencies");
+    maven.arg(format!("-DoutputDirectory={}", folder.display()));
+    process::read(&mut maven, minutes(15))
+        .and_then(|_| fs::write(&done, &wanted).map_err(|why| why.to_string()))
+        .map(drop)
+        .map_err(|why| {
+            format!("What {pom}/pom.xml names could not be fetched; it comes through Maven. {why}")
+        })
 }
 
 fn is_debian_root() -> bool {

@@ -35,6 +35,10 @@ pub fn listed(checks: &[Check]) -> String {
         let needs: Vec<String> = check.needs.iter().map(described).collect();
         let _ = writeln!(text, "{:<10} {}", check.name, check.what);
         let _ = writeln!(text, "{:<10} needs {}", "", needs.join(", "));
+        if !check.wants.is_empty() {
+            let wants: Vec<String> = check.wants.iter().map(described).collect();
+            let _ = writeln!(text, "{:<10} for all of it also {}", "", wants.join(", "));
+        }
     }
     text
 }
@@ -51,6 +55,8 @@ fn described(need: &Need) -> String {
             source: Source::ByHand(_),
             ..
         } => name.to_owned(),
+        Need::Python { requirements } => format!("the PyPI packages of {requirements}"),
+        Need::Maven { pom } => format!("the Maven artifacts of {pom}/pom.xml"),
     }
 }
 

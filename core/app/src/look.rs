@@ -1,12 +1,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use serde_json::Value as Json;
 use wythe_guide::figures::{self, Figures, Library};
-use wythe_guide::readiness::{Readiness, readiness};
+use wythe_guide::readiness::{Readiness, alike, readiness};
 use wythe_guide::screen::{Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
 use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, fold};
-use wythe_store::Log;
+use wythe_store::{Log, Page};
 
 use crate::app::App;
 use crate::error::AppError;
@@ -100,7 +101,37 @@ impl<L: Log> App<L> {
                 }
             }
         }
+        elsewhere.same_house = self.same_house(job, folded)?;
         Ok(elsewhere)
+    }
+
+    /// Other open jobs of the same house, by the address as a clerk compares it.
+    fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<JobId>, AppError> {
+        let Some(here) = folded.opened.first().map(|opened| opened.body.address.join(", ")) else {
+            return Ok(Vec::new());
+        };
+        let mut same = Vec::new();
+        let mut page = Page::default();
+        loop {
+            let rows = self.log.summaries(&page)?;
+            let Some(last) = rows.last() else { break };
+            page.after = Some((last.summary.sort_key.clone(), last.stream));
+            for row in rows.iter().filter(|row| row.stream.0 != job.0) {
+                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+                let is_open = about.get("kind") == Some(&Json::from("job"))
+                    && about.get("state") != Some(&Json::from("cancelled"));
+                let lines = about
+                    .get("address")
+                    .and_then(Json::as_array)
+                    .into_iter()
+                    .flatten();
+                let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
+                if is_open && alike(&there.join(", "), &here) {
+                    same.push(JobId(row.stream.0));
+                }
+            }
+        }
+        Ok(same)
     }
 }
 

@@ -4,8 +4,9 @@ use std::io::{self, BufWriter, Read};
 use std::path::Path;
 use std::sync::Arc;
 
-use wythe_guide::Date;
-use wythe_job::{Body, Digest, Fact, FactId, JobId, Original, PersonId, digest_of};
+use wythe_guide::figures::Figures;
+use wythe_guide::{Date, Known};
+use wythe_job::{Body, Digest, Fact, FactId, Facts, JobId, Original, PersonId, digest_of};
 use wythe_pack::claim::{ClaimInput, claim};
 use wythe_pack::paper::{self, PageSize};
 use wythe_pack::{Originals, PackInput, PackReader, READ_ME_FIRST, Report};
@@ -39,6 +40,9 @@ pub struct Packed {
 /// Name and version of the program, as a pack names it.
 pub const SOFTWARE: &str = concat!("Wythe ", env!("CARGO_PKG_VERSION"));
 
+/// The stages that concern the recycler: the old stove leaves the house and is destroyed.
+const RECYCLERS_STAGES: [&str; 2] = ["removal", "destruction"];
+
 /// The originals of a log, as a pack reads them.
 struct Shelf<'l, L: Log>(&'l L);
 
@@ -61,10 +65,32 @@ impl<L: Log> App<L> {
     /// [`AppError::Store`].
     pub fn pack(&self, job: JobId, path: &Path, options: &PackOptions) -> Result<Packed, AppError> {
         let look = self.look(job, options.today)?;
-        let known = look.known();
-        let readiness = look.readiness(&known);
         let (_, business, fingerprint) = self.business()?;
         let (left_out, left_out_originals) = left_out(&look, options.reader);
+        // The PDF is made of what this reader sees; how things stand was judged on everything.
+        let full = look.known();
+        let mut readiness = look.readiness(&full);
+        readiness.rows.retain(|row| {
+            let seen = row.evidence.iter().all(|fact| !left_out.contains(fact));
+            seen && (options.reader != PackReader::Recycler || RECYCLERS_STAGES.contains(&row.stage.as_str()))
+        });
+        let shown_facts: Facts = look
+            .facts
+            .iter()
+            .map(|fact| {
+                if left_out.contains(&fact.id()) {
+                    fact.without_payload()
+                } else {
+                    fact.clone()
+                }
+            })
+            .collect();
+        let shown_job = wythe_job::fold(&shown_facts);
+        let known = Known::new(&look.guide, &shown_job, &look.causality);
+        let figures: &[Figures] = match options.reader {
+            PackReader::Recycler => &[],
+            _ => &look.figures,
+        };
         let mark = mark(&look, options.reader);
         let name = |person: PersonId| look.name(person);
         let picture = |digest: Digest| self.picture(digest);
@@ -73,7 +99,7 @@ impl<L: Log> App<L> {
             known: &known,
             readiness: &readiness,
             programme: &look.programme,
-            figures: &look.figures,
+            figures,
             words: self.words(),
             as_of: look.today,
             business: &business,
@@ -177,7 +203,7 @@ fn sees(look: &Look, reader: PackReader, body: &Body) -> bool {
             Body::JobOpened(_) | Body::RulesPinned(_) | Body::Erased(_) | Body::StruckOut(_) => true,
             other => {
                 let ask = other.address().and_then(|address| look.guide.ask(&address.ask));
-                ask.is_some_and(|ask| ask.stage == "destruction" || ask.stage == "removal")
+                ask.is_some_and(|ask| RECYCLERS_STAGES.contains(&ask.stage.as_str()))
             }
         },
     }

@@ -6,7 +6,8 @@ use wythe_guide::AskKind;
 use wythe_job::{
     Address, Digest, FactId, Grade, JobId, Original, PaperAdded, PhotoTaken, PhotoTime, Position,
 };
-use wythe_media::{Format, MemorySink};
+use wythe_media::grade::{Circumstances, Known, Reason};
+use wythe_media::{Fingerprint, Format, MemorySink, PhotoIntake, PositionFix, TagLook};
 use wythe_store::Log;
 
 use crate::app::App;
@@ -34,6 +35,8 @@ pub struct AddedPhoto {
     pub taken: Option<String>,
     /// Whether these bytes were here before.
     pub seen_before: bool,
+    /// How good it is as evidence, and why.
+    pub grade: Grade,
 }
 
 /// A paper taken in.
@@ -78,7 +81,7 @@ impl<L: Log> App<L> {
         // What the photograph says is read first; the original is then copied in by the store, which
         // takes its own digest: both must agree before a fact names it.
         let mut sink = MemorySink::default();
-        let intake = wythe_media::intake_photo(&mut file, &mut sink)?;
+        let intake = wythe_media::intake_photo_looking(&mut file, &mut sink, TagLook::Twice)?;
         file.seek(SeekFrom::Start(0))
             .map_err(|why| file_error(&name, &why))?;
         let original = self.keep_original(&mut file, &name, intake.original.format)?;
@@ -106,12 +109,7 @@ impl<L: Log> App<L> {
             .fix
             .as_ref()
             .and_then(|fix| Position::new(fix.position.latitude, fix.position.longitude, fix.error_m));
-        let grade = options.best_i_can.as_ref().map(|reason| Grade {
-            code: "usable".to_owned(),
-            version: 0,
-            reasons: Vec::new(),
-            best_i_can: Some(reason.clone()),
-        });
+        let grade = self.grade(job, &intake, options)?;
         let body = PhotoTaken {
             address: address.clone(),
             original: original.clone(),
@@ -127,9 +125,9 @@ impl<L: Log> App<L> {
             position,
             phone_position: options.phone_position,
             orientation: u8::try_from(intake.metadata.orientation.exif()).unwrap_or(1),
-            grade,
-            fingerprint: None,
-            tags: Vec::new(),
+            fingerprint: intake.fingerprint.map(Fingerprint::bits),
+            tags: intake.tags.clone(),
+            grade: Some(grade.clone()),
             visit: self.open_visit(job, None)?,
         };
         let fact = self.record(job, body, Vec::new())?;
@@ -139,6 +137,74 @@ impl<L: Log> App<L> {
             size,
             taken: taken.map(|taken| taken.local.format("%Y-%m-%d %H:%M").to_string()),
             seen_before: self.log.named_by(original.digest)?.len() > 1,
+            grade,
+        })
+    }
+
+    /// Grades a photograph by what is known around it: the phone's clock and place, the house, the
+    /// photographs recorded before.
+    fn grade(&self, job: JobId, intake: &PhotoIntake, options: &PhotoOptions) -> Result<Grade, AppError> {
+        let folded = wythe_job::fold(&*self.log.facts(job.into())?);
+        let now = self.services.time.now();
+        let place = |place: Position| wythe_media::Position {
+            latitude: place.latitude.0,
+            longitude: place.longitude.0,
+        };
+        let mut known: Vec<Known> = Vec::new();
+        for photo in folded.photos.iter().filter(|photo| photo.holds()) {
+            known.push(Known {
+                sha256: photo.body.original.digest.0,
+                fingerprint: photo.body.fingerprint.map(Fingerprint::from_bits),
+                other_job: false,
+            });
+        }
+        let named = self.log.named_by(Digest(intake.original.sha256))?;
+        for fact in named {
+            let stream = self.log.fact(fact)?.map(|fact| fact.envelope().stream);
+            if stream.is_some_and(|stream| stream.0 != job.0) {
+                known.push(Known {
+                    sha256: intake.original.sha256,
+                    fingerprint: None,
+                    other_job: true,
+                });
+            }
+        }
+        let circumstances = Circumstances {
+            device_time: chrono::DateTime::from_timestamp_millis(now.utc_ms),
+            device_offset_minutes: Some(i32::from(now.offset_min)),
+            site: folded
+                .opened
+                .first()
+                .and_then(|opened| opened.body.position)
+                .map(place),
+            phone: options.phone_position.map(|position| PositionFix {
+                position: place(position),
+                altitude_m: None,
+                error_m: position.error_m.map(|error| error.0),
+                at: None,
+            }),
+            known,
+            ..Circumstances::default()
+        };
+        let graded = wythe_media::grade::grade(intake, &circumstances);
+        let reason = |reason: &Reason| {
+            let figures: Vec<String> = reason
+                .figures()
+                .into_iter()
+                .map(|(name, value)| format!("{name} {value}"))
+                .collect();
+            let code = reason.to_string();
+            if figures.is_empty() {
+                code
+            } else {
+                format!("{code}: {}", figures.join(", "))
+            }
+        };
+        Ok(Grade {
+            code: graded.grade.code().to_owned(),
+            version: graded.version,
+            reasons: graded.reasons.iter().map(reason).collect(),
+            best_i_can: options.best_i_can.clone(),
         })
     }
 

@@ -1,3 +1,4 @@
+use wythe_guide::figures::Figures;
 use wythe_guide::{AskKind, Doubt, Entry, read_entry};
 use wythe_job::{
     Address, Agreed, Answered, Body, Edition, FactId, FiguresKept, Instance, JobId, Moment, Noted, PersonId,
@@ -7,6 +8,7 @@ use wythe_store::{Kept, Log};
 use crate::app::App;
 use crate::error::AppError;
 use crate::jobs::said;
+use crate::look::Look;
 
 /// How an answer came about, beyond what was typed.
 #[derive(Debug, Clone, Default)]
@@ -232,25 +234,9 @@ impl<L: Log> App<L> {
         }
         let mut bodies: Vec<(Body, Vec<FactId>)> = self.introduction(job)?;
         for figures in here {
-            let Some(result) = figures.good() else {
-                return Err(AppError::FiguresOpen(figures.missing.join(", ")));
-            };
-            let address = Address {
-                ask: figures.id.clone(),
-                path: figures.path.clone(),
-            };
-            let body = FiguresKept {
-                reckoning: figures.reckoning.clone(),
-                address,
-                input: figures.input.to_string(),
-                result: result.to_string(),
-                editions: vec![Edition {
-                    of: "guide".to_owned(),
-                    edition: look.guide.digest.short(),
-                }],
-                from: figures.from.clone(),
-            };
-            bodies.push((body.into(), Vec::new()));
+            let kept =
+                kept_as(figures, &look).ok_or_else(|| AppError::FiguresOpen(figures.missing.join(", ")))?;
+            bodies.push((kept.into(), Vec::new()));
         }
         let facts = self.append(job.into(), bodies, Vec::new())?;
         Ok(facts.iter().map(wythe_job::Fact::id).collect())
@@ -273,4 +259,43 @@ impl<L: Log> App<L> {
             what: what.to_owned(),
         })
     }
+}
+
+/// Figures as they are kept: input, result, editions, and the facts behind them.
+fn kept_as(figures: &Figures, look: &Look) -> Option<FiguresKept> {
+    let result = figures.good()?;
+    Some(FiguresKept {
+        reckoning: figures.reckoning.clone(),
+        address: Address {
+            ask: figures.id.clone(),
+            path: figures.path.clone(),
+        },
+        input: figures.input.to_string(),
+        result: result.to_string(),
+        editions: vec![Edition {
+            of: "guide".to_owned(),
+            edition: look.guide.digest.short(),
+        }],
+        from: figures.from.clone(),
+    })
+}
+
+/// The figures of the stages up to a place in the order of the job that are complete and not yet kept
+/// as they stand: what a sign-off relies upon.
+pub(crate) fn figures_to_keep(look: &Look, last_stage: usize) -> Vec<FiguresKept> {
+    let stage_of = |id: &str| look.guide.stage_place(id.split('.').next().unwrap_or_default());
+    let due = look
+        .figures
+        .iter()
+        .filter(|figures| stage_of(&figures.id) <= last_stage);
+    let kept = due.filter_map(|figures| kept_as(figures, look));
+    kept.filter(|kept| {
+        let held = look
+            .job
+            .figures
+            .iter()
+            .rfind(|held| held.holds() && held.body.address == kept.address);
+        held.is_none_or(|held| held.body.input != kept.input || held.body.result != kept.result)
+    })
+    .collect()
 }

@@ -5,6 +5,7 @@ use wythe_store::Log;
 use crate::app::App;
 use crate::error::AppError;
 use crate::look::Look;
+use crate::record::figures_to_keep;
 
 /// The version of the consent words.
 const CONSENT_VERSION: u32 = 1;
@@ -74,9 +75,9 @@ impl<L: Log> App<L> {
                 continue;
             }
             let label = words.get(&format!("ask-{}", ask.id));
-            let values = heads
-                .iter()
-                .map(|head| wythe_guide::show_value(&head.body.value, words.language().sign()));
+            let values = heads.iter().map(|head| {
+                wythe_guide::show_held(&head.body.value, &head.body.measured, words.language().sign())
+            });
             lines.push(format!("{label}: {}", values.collect::<Vec<_>>().join(" / ")));
         }
         lines.join("\n")
@@ -153,6 +154,20 @@ impl<L: Log> App<L> {
             copy_given: signing.copy_given,
             visit: self.open_visit(job, None)?,
         };
-        self.record(job, body, Vec::new())
+        // What was worked out up to here is kept with the signature that relies upon it.
+        let last = self
+            .guide
+            .ask(&address.ask)
+            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let mut bodies = self.introduction(job)?;
+        for kept in figures_to_keep(&look, last) {
+            bodies.push((kept.into(), Vec::new()));
+        }
+        bodies.push((body.into(), Vec::new()));
+        let facts = self.append(job.into(), bodies, Vec::new())?;
+        facts
+            .last()
+            .map(wythe_job::Fact::id)
+            .ok_or_else(|| AppError::NoFact(String::new()))
     }
 }

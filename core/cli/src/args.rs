@@ -191,6 +191,7 @@ pub enum JobCommand {
         /// The ask's address.
         address: String,
         /// The answer: "11 3/8 in", yes, a choice, a date.
+        #[arg(allow_hyphen_values = true)]
         typed: String,
         /// With what it was measured.
         #[arg(long)]
@@ -256,6 +257,7 @@ pub enum JobCommand {
         /// The ask's address.
         address: String,
         /// The value that holds.
+        #[arg(allow_hyphen_values = true)]
         typed: String,
         /// Why.
         #[arg(long)]

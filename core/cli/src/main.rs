@@ -8,6 +8,7 @@ mod platform;
 mod reckon;
 mod text;
 mod trouble;
+mod typed;
 
 use std::io::Write;
 use std::process::ExitCode;

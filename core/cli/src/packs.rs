@@ -12,12 +12,13 @@ use wythe_app::pack::{PackReader, Report, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
 use crate::args::{CheckArgs, PackArgs, Paper, Reader};
-use crate::phone::{Phone, answer, day};
-use crate::platform::open;
+use crate::phone::Phone;
+use crate::platform::open_begun;
 use crate::trouble::Trouble;
+use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
-    let phone = open(&args.store.store)?;
+    let phone = open_begun(&args.store.store)?;
     let job = phone.find_job(&args.job)?;
     let reader = match args.reader {
         Reader::Full => PackReader::Full,
@@ -127,7 +128,11 @@ pub fn plain_paper(title: &str, lines: &[String], at: Moment) -> Result<Vec<u8>,
         creator: SOFTWARE.to_owned(),
         id: title.to_owned(),
         size: PageSize::Letter,
-        foot: Foot { left: String::new(), pages: "{page} / {pages}".to_owned(), right: String::new() },
+        foot: Foot {
+            left: String::new(),
+            pages: "{page} / {pages}".to_owned(),
+            right: String::new(),
+        },
         blocks,
     };
     let printed = print(&document).map_err(|why| Trouble::Usage(why.to_string()))?;

@@ -1,19 +1,19 @@
 //! A phone at the command line.
 
-use std::fs;
 use std::path::Path;
 
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
-use wythe_app::guide::{Date, Language, read_date};
-use wythe_app::job::{Address, ClaimMoved, JobId, Moment, Position, StrokePoint};
+use wythe_app::guide::{Date, Language};
+use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
 use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
-use crate::platform::open;
+use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
+use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
 
 pub type Phone = App<SqliteLog>;
 
@@ -34,15 +34,7 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             open(&args.store.store)?.begin_business(name, &device)?;
         }
         (None, Some(office)) => {
-            // Opened only if it is there: joining must not make an office by mistake.
-            if !office.is_dir() {
-                let what = office.display().to_string();
-                return Err(Trouble::File {
-                    what,
-                    why: "there is no store in this folder".to_owned(),
-                });
-            }
-            let mut office = open(office)?;
+            let mut office = open_begun(office)?;
             open(&args.store.store)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
         }
         _ => {
@@ -65,7 +57,7 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store)?;
     let Some(path) = &args.file else {
         let programmes = phone.programmes()?;
         let list: Vec<Json> = programmes
@@ -92,7 +84,7 @@ pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store)?;
     match (&args.sort, &args.id, &args.file) {
         (Some(sort), Some(id), Some(path)) => {
             let fact = phone.keep_in_library(sort, id, &read_text(path)?)?;
@@ -113,7 +105,7 @@ pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store)?;
     match &args.command {
         CarryCommand::Out { file } => {
             let facts = phone.carry_out(file)?;
@@ -149,7 +141,7 @@ pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store)?;
     let today = day(args.today.as_deref())?;
     match &args.command {
         JobCommand::New {
@@ -313,10 +305,23 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 .taken
                 .clone()
                 .unwrap_or_else(|| "no time of its own".to_owned());
-            let text = format!("{} × {} pixels, {taken}.\n", added.size.0, added.size.1);
+            let text = format!(
+                "{} × {} pixels, {taken}. Grade: {}.\n{}",
+                added.size.0,
+                added.size.1,
+                added.grade.code,
+                added
+                    .grade
+                    .reasons
+                    .iter()
+                    .map(|reason| format!("  {reason}\n"))
+                    .collect::<String>(),
+            );
             return Ok(answer(
                 json,
-                &json!({"fact": added.fact, "original": added.original}),
+                &json!({
+                    "fact": added.fact, "original": added.original, "grade": added.grade.code, "reasons": added.grade.reasons,
+                }),
                 &text,
             ));
         }
@@ -448,19 +453,6 @@ fn sign(
     Ok(phone.sign_off(job, &at_address(address)?, signing)?)
 }
 
-/// Points of a stroke, ten milliseconds apart.
-pub fn stroke_points(stroke: &[(i32, i32)]) -> Vec<StrokePoint> {
-    let points = stroke.iter().zip(0u32..);
-    points
-        .map(|((x, y), n)| StrokePoint {
-            x: *x,
-            y: *y,
-            ms: n.saturating_mul(10),
-            pressure: None,
-        })
-        .collect()
-}
-
 fn recorded_text(recorded: &Recorded, json: bool) -> String {
     let value = json!({
         "fact": recorded.fact,
@@ -476,46 +468,4 @@ fn recorded_text(recorded: &Recorded, json: bool) -> String {
         ));
     }
     answer(json, &value, &text)
-}
-
-/// JSON where it was asked for, else the text.
-pub fn answer(json: bool, value: &Json, text: &str) -> String {
-    if json {
-        format!("{value}\n")
-    } else {
-        text.to_owned()
-    }
-}
-
-pub fn at_address(text: &str) -> Result<Address, Trouble> {
-    Ok(text.parse::<Address>().map_err(wythe_app::AppError::from)?)
-}
-
-pub fn day(text: Option<&str>) -> Result<Option<Date>, Trouble> {
-    let read = |text: &str| {
-        read_date(text).ok_or_else(|| Trouble::Usage(format!("{text} is no date: write it like 2026-03-31.")))
-    };
-    text.map(read).transpose()
-}
-
-pub fn moment(text: &str) -> Result<Moment, Trouble> {
-    wythe_app::guide::read_moment(text).ok_or_else(|| {
-        Trouble::Usage(format!(
-            "{text} is no time: write it like 2026-03-31T10:00-07:00."
-        ))
-    })
-}
-
-pub fn position(text: &str) -> Result<Position, Trouble> {
-    wythe_app::guide::read_place(text)
-        .ok_or_else(|| Trouble::Usage(format!("{text} is no place: write it like 46.872, -113.994.")))
-}
-
-pub fn read_text(path: &Path) -> Result<String, Trouble> {
-    fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
-}
-
-/// A job's number, for the story.
-pub fn short(job: JobId) -> String {
-    job.short()
 }

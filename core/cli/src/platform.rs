@@ -95,15 +95,39 @@ impl TimeSource for SetClock {
 
 /// Opens the store in a folder with the machine's own services.
 pub fn open(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
-    let services =
-        Services { time: Box::new(MachineClock), chance: Box::new(MachineChance), keys: Box::new(OpenBox) };
+    let services = Services {
+        time: Box::new(MachineClock),
+        chance: Box::new(MachineChance),
+        keys: Box::new(OpenBox),
+    };
     open_with(folder, services)
+}
+
+/// Opens a store that a phone or an office has begun: a mistyped folder must not make a new one.
+pub fn open_begun(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
+    if !folder.is_dir() {
+        let what = folder.display().to_string();
+        return Err(Trouble::File {
+            what,
+            why: "there is no store here; make one with wythe begin".to_owned(),
+        });
+    }
+    let app = open(folder)?;
+    app.business()?;
+    Ok(app)
 }
 
 /// Opens a store for a scenario: its clock, and chance from a seed.
 pub fn open_set(folder: &Path, clock: SetClock, seed: u64) -> Result<App<SqliteLog>, Trouble> {
     let chance = Box::new(SeededChance::new(seed));
-    open_with(folder, Services { time: Box::new(clock), chance, keys: Box::new(OpenBox) })
+    open_with(
+        folder,
+        Services {
+            time: Box::new(clock),
+            chance,
+            keys: Box::new(OpenBox),
+        },
+    )
 }
 
 fn open_with(folder: &Path, services: Services) -> Result<App<SqliteLog>, Trouble> {

@@ -66,7 +66,7 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 &format!("{pointer}{mark} "),
                 &format!("{label}{value}{optional}"),
             );
-            let mut detail = format!("{id}");
+            let mut detail = id.clone();
             if *state == BlockState::Empty && !choices.is_empty() {
                 let codes: Vec<&str> = choices.iter().map(|choice| choice.code.as_str()).collect();
                 detail = format!("{id}  [{}]", codes.join(" | "));
@@ -127,6 +127,8 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 line(out, bar, text);
             }
         }
+        // The wall's words follow it as a text of their own.
+        Block::Drawing { id, .. } if id == "wall" => {}
         Block::Drawing { drawing, .. } => line(out, "", &drawing.alt),
         Block::List { items, .. } => {
             for item in items {

@@ -9,15 +9,15 @@ use crate::measure::Measure;
 use crate::paint::{Dash, Fill, Hatch, Pen, Role, Weight};
 use crate::point::{Point, Step};
 use crate::scale_bar;
-use crate::shape::{Anchor, Marker, Shape, Sit, Text};
+use crate::shape::{Anchor, Hit, Marker, Shape, Sit, Text};
 
 /// The circumstances of one expansion.
 pub(crate) struct Settle {
     pub scale: f64,
     pub paper: f64,
     pub words: bool,
-    /// Whether hatching is worked out; finding the scale does without.
-    pub hatched: bool,
+    /// Whether marks are collected; finding the scale needs only the bounds.
+    pub painted: bool,
 }
 
 /// Marks about the drawing's own zero, y downwards.
@@ -38,20 +38,11 @@ pub(crate) fn expand(drawing: &Drawing, settle: &Settle, measure: &dyn Measure) 
         hit: None,
     };
     for item in &drawing.items {
-        board.hit = item.hit.as_ref().map(|hit| {
-            board
-                .hits
-                .iter()
-                .position(|known| known.id == hit.id)
-                .unwrap_or_else(|| {
-                    board.hits.push(HitBox {
-                        id: hit.id.clone(),
-                        label: hit.label.clone(),
-                        bounds: Bounds::NOTHING,
-                    });
-                    board.hits.len() - 1
-                })
-        });
+        board.hit = item
+            .hit
+            .as_ref()
+            .filter(|_| settle.painted)
+            .map(|hit| board.hit_of(hit));
         board.shape(&item.shape);
     }
     Expanded {
@@ -84,6 +75,19 @@ impl Board<'_> {
     /// Output units for `points` of paper.
     pub fn pt(&self, points: f64) -> f64 {
         self.settle.paper * points
+    }
+
+    /// The index of a hit, most often the last one seen.
+    fn hit_of(&mut self, hit: &Hit) -> usize {
+        if let Some(known) = self.hits.iter().rposition(|known| known.id == hit.id) {
+            return known;
+        }
+        self.hits.push(HitBox {
+            id: hit.id.clone(),
+            label: hit.label.clone(),
+            bounds: Bounds::NOTHING,
+        });
+        self.hits.len() - 1
     }
 
     fn shape(&mut self, shape: &Shape) {
@@ -194,9 +198,9 @@ impl Board<'_> {
         let stroke = pen.map(|pen| Stroke {
             role: pen.role,
             width: self.pt(pen.weight.points()),
-            dash: pen.dash,
+            dash: pen.dash.points().iter().map(|length| self.pt(*length)).collect(),
         });
-        let around = stroke.map_or(0.0, |stroke| 0.5 * stroke.width);
+        let around = stroke.as_ref().map_or(0.0, |stroke| 0.5 * stroke.width);
         for step in &steps {
             match step {
                 Step::Move(a) | Step::Line(a) => self.reach(*a, around),
@@ -213,7 +217,7 @@ impl Board<'_> {
             Fill::None => self.push_path(steps, None, stroke),
             Fill::Solid(role) => self.push_path(steps, Some(role), stroke),
             Fill::Hatched(hatch, role) => {
-                if self.settle.hatched {
+                if self.settle.painted {
                     self.hatch(&steps, hatch, role);
                 }
                 if stroke.is_some() {
@@ -234,7 +238,7 @@ impl Board<'_> {
                 let stroke = Stroke {
                     role,
                     width: self.pt(hatch.weight().points()),
-                    dash: Dash::Solid,
+                    dash: Vec::new(),
                 };
                 self.push_path(lines, None, Some(stroke));
             }
@@ -242,6 +246,9 @@ impl Board<'_> {
     }
 
     fn push_path(&mut self, steps: Vec<Step<(f64, f64)>>, fill: Option<Role>, stroke: Option<Stroke>) {
+        if !self.settle.painted {
+            return;
+        }
         self.marks.push(Mark::Path {
             steps,
             fill,
@@ -287,26 +294,22 @@ impl Board<'_> {
             Anchor::End => -widest,
         };
         let (top, bottom) = (first - ASCENT * size, first + below + DESCENT * size);
+        let grow = if text.plate { self.pt(1.0) } else { 0.0 };
         let corners = [
-            (left, top),
-            (left + widest, top),
-            (left + widest, bottom),
-            (left, bottom),
+            (left - grow, top),
+            (left + widest + grow, top),
+            (left + widest + grow, bottom),
+            (left - grow, bottom),
         ]
         .map(|(right, down)| turned(right, down));
-        if text.plate {
-            let grow = self.pt(1.0);
-            let plate = [
-                (left - grow, top),
-                (left + widest + grow, top),
-                (left + widest + grow, bottom),
-                (left - grow, bottom),
-            ]
-            .map(|(right, down)| turned(right, down));
-            self.push_path(closed(plate), Some(Role::Ground), None);
-        }
         for corner in corners {
             self.reach(corner, 0.0);
+        }
+        if text.plate {
+            self.push_path(closed(corners), Some(Role::Ground), None);
+        }
+        if !self.settle.painted {
+            return;
         }
         let mut down = first;
         for line in lines {

@@ -7,7 +7,7 @@ use crate::drawing::Drawing;
 use crate::error::DrawingError;
 use crate::expand::{Settle, expand};
 use crate::measure::Measure;
-use crate::paint::{Dash, Role};
+use crate::paint::Role;
 use crate::point::Step;
 use crate::shape::Anchor;
 
@@ -115,14 +115,14 @@ pub enum Mark {
 }
 
 /// A line in final units.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Stroke {
     /// The paint.
     pub role: Role,
     /// The width in output units.
     pub width: f64,
-    /// How it is broken; the lengths in points scale with [`Lay::paper`].
-    pub dash: Dash,
+    /// Lengths in output units of line and gap in turn; empty for an unbroken line.
+    pub dash: Vec<f64>,
 }
 
 /// The place of something that can be touched.
@@ -136,8 +136,9 @@ pub struct HitBox {
     pub bounds: Bounds,
 }
 
-/// Halvings until the scale is settled: enough for seven digits.
-const HALVINGS: u32 = 40;
+/// Most halvings and doublings until a scale is settled, and how close it gets.
+const HALVINGS: u32 = 60;
+const CLOSE: f64 = 1e-7;
 
 /// Settles a drawing at one size.
 ///
@@ -149,14 +150,14 @@ pub fn lay(drawing: &Drawing, how: &Lay, measure: &dyn Measure) -> Result<Laid, 
     if !(how.paper.is_finite() && how.paper > 0.0) {
         return Err(DrawingError::NotFinite);
     }
-    let settle = |scale: f64, hatched: bool| {
+    let settle = |scale: f64, painted: bool| {
         expand(
             drawing,
             &Settle {
                 scale,
                 paper: how.paper,
                 words: how.words,
-                hatched,
+                painted,
             },
             measure,
         )
@@ -226,6 +227,9 @@ fn largest(room: f64, over: impl Fn(f64) -> f64) -> Result<f64, DrawingError> {
         return Ok(1.0);
     }
     for _ in 0..HALVINGS {
+        if high - low < CLOSE * high {
+            break;
+        }
         let middle = 0.5 * (low + high);
         if over(middle) > 0.0 {
             high = middle

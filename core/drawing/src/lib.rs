@@ -39,7 +39,7 @@ pub use point::{Point, Step};
 pub use shape::{
     Anchor, Dimension, Hit, Item, Marker, ScaleBar, ScaleUnit, Shape, Side, Sit, Text, TextClass,
 };
-pub use svg::to_svg;
+pub use svg::{to_page_svg, to_svg};
 pub use theme::{Rgb, Theme};
 pub use ticks::{nice_step, plain_number};
 pub use wall::{Brick, BrickState, Course, Wall, WallSize, wall};

@@ -17,6 +17,30 @@ use crate::theme::Theme;
 /// # Errors
 /// What [`lay`] refuses.
 pub fn to_svg(drawing: &Drawing, theme: Theme, how: &Lay) -> Result<String, DrawingError> {
+    painted(drawing, how, &|role| theme.colour(role).hex())
+}
+
+/// The same for an element inside a page that changes between light and dark by itself: the colours are
+/// the page's custom properties `--ink`, `--mortar`, `--clay`, `--water`, `--oxide`, `--ochre`, `--ground`.
+///
+/// # Errors
+/// What [`lay`] refuses.
+pub fn to_page_svg(drawing: &Drawing, how: &Lay) -> Result<String, DrawingError> {
+    painted(drawing, how, &|role| {
+        let name = match role {
+            Role::Ink => "ink",
+            Role::Mortar => "mortar",
+            Role::Clay => "clay",
+            Role::Water => "water",
+            Role::Oxide => "oxide",
+            Role::Ochre => "ochre",
+            Role::Ground => "ground",
+        };
+        format!("var(--{name})")
+    })
+}
+
+fn painted(drawing: &Drawing, how: &Lay, colour: &dyn Fn(Role) -> String) -> Result<String, DrawingError> {
     let laid = lay(drawing, how, &Estimate)?;
     let (width, height) = (number(laid.width), number(laid.height));
     let mut svg = format!(
@@ -34,7 +58,7 @@ pub fn to_svg(drawing: &Drawing, theme: Theme, how: &Lay) -> Result<String, Draw
             turn_page(&mut svg, &laid, open, hit);
             open = hit;
         }
-        paint(&mut svg, mark, theme, how.paper);
+        paint(&mut svg, mark, colour);
     }
     turn_page(&mut svg, &laid, open, None);
     svg.push_str("</svg>\n");
@@ -51,21 +75,21 @@ fn turn_page(svg: &mut String, laid: &Laid, from: Option<usize>, to: Option<usiz
     }
 }
 
-fn paint(svg: &mut String, mark: &Mark, theme: Theme, paper: f64) {
+fn paint(svg: &mut String, mark: &Mark, colour: &dyn Fn(Role) -> String) {
     match mark {
         Mark::Path {
             steps, fill, stroke, ..
         } => {
             put(svg, format_args!("<path d=\"{}\"", path(steps)));
             match fill {
-                Some(role) => put(svg, format_args!(" fill=\"{}\"", colour(theme, *role))),
+                Some(role) => put(svg, format_args!(" fill=\"{}\"", colour(*role))),
                 None => svg.push_str(" fill=\"none\""),
             }
             if fill.is_some() {
                 svg.push_str(" fill-rule=\"evenodd\"");
             }
             if let Some(stroke) = stroke {
-                paint_stroke(svg, *stroke, theme, paper);
+                paint_stroke(svg, stroke, colour);
             }
             svg.push_str("/>\n");
         }
@@ -85,7 +109,7 @@ fn paint(svg: &mut String, mark: &Mark, theme: Theme, paper: f64) {
                 format_args!(
                     "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" fill=\"{}\"",
                     number(*size),
-                    colour(theme, *role)
+                    colour(*role)
                 ),
             );
             match anchor {
@@ -113,18 +137,17 @@ fn paint(svg: &mut String, mark: &Mark, theme: Theme, paper: f64) {
     }
 }
 
-fn paint_stroke(svg: &mut String, stroke: Stroke, theme: Theme, paper: f64) {
+fn paint_stroke(svg: &mut String, stroke: &Stroke, colour: &dyn Fn(Role) -> String) {
     put(
         svg,
         format_args!(
             " stroke=\"{}\" stroke-width=\"{}\"",
-            colour(theme, stroke.role),
+            colour(stroke.role),
             number(stroke.width)
         ),
     );
-    let dash = stroke.dash.points();
-    if !dash.is_empty() {
-        let lengths: Vec<String> = dash.iter().map(|length| number(length * paper)).collect();
+    if !stroke.dash.is_empty() {
+        let lengths: Vec<String> = stroke.dash.iter().map(|length| number(*length)).collect();
         put(svg, format_args!(" stroke-dasharray=\"{}\"", lengths.join(" ")));
     }
 }
@@ -151,10 +174,6 @@ fn path(steps: &[Step<(f64, f64)>]) -> String {
         }
     }
     d
-}
-
-fn colour(theme: Theme, role: Role) -> String {
-    theme.colour(role).hex()
 }
 
 /// Two decimals, none that are not needed, no minus zero.

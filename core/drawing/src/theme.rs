@@ -50,7 +50,7 @@ pub enum Theme {
     Dark,
     /// Soot on white and nothing else, for glare.
     Sunlight,
-    /// The light colours on white, for printing.
+    /// The light colours on white, text in black, for printing.
     Paper,
 }
 
@@ -66,6 +66,8 @@ impl Theme {
             (Self::Light, Role::Ground) => LIME,
             (Self::Dark, Role::Ground) => SOOT,
             (Self::Sunlight, _) => SOOT,
+            // A printer breaks anything but black into dots.
+            (Self::Paper, Role::Ink) => Rgb(0, 0, 0),
             (Self::Light | Self::Paper, role) => match role {
                 Role::Ink | Role::Ground => SOOT,
                 Role::Mortar => Rgb(0x4A, 0x44, 0x3D),

@@ -70,8 +70,7 @@ pub enum WallSize {
     Page,
 }
 
-/// Units: the height of a brick is 1; its usual length; joints; the seam between stages.
-const LENGTH: f64 = 2.8;
+/// Units: the height of a brick is 1; joints; the seam between stages.
 const JOINT: f64 = 0.14;
 const SEAM: f64 = 0.16;
 /// How many times its usual length a brick may be stretched to fill a short course.
@@ -81,8 +80,17 @@ impl WallSize {
     const fn most_in_a_row(self) -> usize {
         match self {
             Self::Thumbnail => 10,
-            Self::Phone => 8,
+            Self::Phone => 6,
             Self::Page => 12,
+        }
+    }
+
+    /// Units: the usual length of a brick. On a phone bricks are higher for their length, so that the
+    /// names of the stages have room beside them.
+    const fn length(self) -> f64 {
+        match self {
+            Self::Thumbnail | Self::Page => 2.8,
+            Self::Phone => 2.1,
         }
     }
 
@@ -101,8 +109,9 @@ impl WallSize {
 #[must_use]
 pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
     let mut drawing = Drawing::new(Space::Abstract, wall.alt.clone());
-    let most = count(size.most_in_a_row());
-    let width = (most + 0.5) * LENGTH;
+    let most = size.most_in_a_row() as f64;
+    let usual = size.length();
+    let width = (most + 0.5) * usual;
     let mut level = 0.0;
     let mut row_number = 0_u32;
     drawing.line(
@@ -127,13 +136,13 @@ pub fn wall(wall: &Wall, size: WallSize) -> Drawing {
             level += 1.0 + JOINT;
         }
         for row in rows {
-            let length = (most * LENGTH / count(row.len())).min(STRETCH * LENGTH);
+            let length = (most * usual / row.len() as f64).min(STRETCH * usual);
             let start = if row_number.is_multiple_of(2) {
                 0.0
             } else {
-                0.5 * LENGTH
+                0.5 * usual
             };
-            bed(&mut drawing, (start, start + length * count(row.len())), level);
+            bed(&mut drawing, (start, start + length * row.len() as f64), level);
             let mut left = start;
             for brick in row {
                 let hit = Hit {
@@ -314,7 +323,7 @@ fn name(drawing: &mut Drawing, course: &Course, middle: f64, width: f64) {
     if !course.note.is_empty() {
         let at = Point::at(width, middle).nudged(7.0, 0.0);
         drawing.text(
-            Text::new(at, TextClass::Figure, course.note.clone())
+            Text::new(at, TextClass::Label, course.note.clone())
                 .placed(Anchor::Start, Sit::Middle)
                 .painted(Role::Mortar),
         );
@@ -326,10 +335,10 @@ const KEY_BRICK: (f64, f64) = (22.0, 7.5);
 const KEY_LINE: f64 = 13.0;
 
 fn key(drawing: &mut Drawing, key: &[(BrickState, String)], width: f64, size: WallSize) {
-    let columns: usize = if size == WallSize::Page { 3 } else { 2 };
+    let columns: usize = if size == WallSize::Page { 3 } else { 1 };
     for (index, (state, words)) in key.iter().enumerate() {
-        let across = count(index % columns) / count(columns) * width;
-        let down = -14.0 - KEY_LINE * count(index / columns);
+        let across = (index % columns) as f64 / columns as f64 * width;
+        let down = -14.0 - KEY_LINE * (index / columns) as f64;
         let foot = Point::at(across, 0.0).nudged(0.0, down - KEY_BRICK.1);
         let slot = Slot {
             left: foot,
@@ -353,8 +362,4 @@ fn put(drawing: &mut Drawing, shape: Shape, hit: Option<&Hit>) {
         Some(hit) => drawing.add_hit(shape, hit.clone()),
         None => drawing.add(shape),
     };
-}
-
-fn count(number: usize) -> f64 {
-    u32::try_from(number).map_or(f64::from(u32::MAX), f64::from)
 }

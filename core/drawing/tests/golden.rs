@@ -183,20 +183,16 @@ fn a_section_with_dimensions() {
         "47 1/4 in",
     ));
     d.dimension(Dimension::new(
-        Point::at(0.12, 1.26),
         Point::at(-0.04, 1.2),
+        Point::at(0.12, 1.26),
         Side::Along,
         "wash 6 3/4 in",
     ));
-    d.leader(
-        Point::at(0.13, 0.6),
-        Point::at(0.72, 0.6).nudged(26.0, 0.0),
-        "tile",
-    );
+    d.leader(Point::at(0.13, 0.6), Point::at(0.05, 0.75), "tile");
     d.leader(
         Point::at(0.3, 1.2),
         Point::at(0.72, 1.35).nudged(10.0, 0.0),
-        "wet below -4 °C",
+        "wet below −4 °C",
     );
     d.text(
         Text::new(Point::at(0.2, 0.3), TextClass::Note, "clear")
@@ -232,7 +228,7 @@ fn a_plot_with_a_band() {
         x,
         y,
         1.7,
-        "Heat load falls from 11.4 kW at -23 °C to nothing at 18 °C.",
+        "Heat load falls from 11.4 kW at −23 °C to nothing at 18 °C.",
     );
     let line = |share: f64| -> Vec<(f64, f64)> {
         (0..=20)
@@ -263,7 +259,7 @@ fn a_plot_with_a_band() {
             Role::Ink,
             "measured",
         )
-        .point(-8.7, 7.4, Marker::Ring, Role::Ink, "balance -8.7 °C");
+        .point(-8.7, 7.4, Marker::Ring, Role::Ink, "balance −8.7 °C");
     check(
         "plot-paper",
         &plot.finish(),

@@ -321,6 +321,20 @@ pub fn read_moment(text: &str) -> Option<Moment> {
     })
 }
 
+/// An answer as a person reads it: a quantity in the unit it was typed in, with the other family of
+/// units beside it.
+#[must_use]
+pub fn show_held(value: &Value, measured: &Measured, sign: DecimalSign) -> String {
+    if let (Value::Quantity { dimension, si }, Some(typed)) = (value, &measured.typed)
+        && let Some(dimension) = Dimension::from_code(dimension)
+        && let Ok(reading) = read(dimension, typed.trim())
+        && (reading.si - si.0).abs() <= 1e-9 * si.0.abs().max(1e-9)
+    {
+        return read_back(&reading, sign);
+    }
+    show_value(value, sign)
+}
+
 /// A value as a person reads it.
 #[must_use]
 pub fn show_value(value: &Value, sign: DecimalSign) -> String {

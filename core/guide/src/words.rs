@@ -65,6 +65,7 @@ macro_rules! messages {
             include_str!(concat!("../messages/", $language, "/figures.ftl")),
             include_str!(concat!("../messages/", $language, "/programmes.ftl")),
             include_str!(concat!("../messages/", $language, "/claim.ftl")),
+            include_str!(concat!("../messages/", $language, "/pictures.ftl")),
             include_str!(concat!("../messages/", $language, "/errors.ftl")),
             include_str!(concat!("../messages/", $language, "/photos.ftl")),
         ]

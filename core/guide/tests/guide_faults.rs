@@ -1,4 +1,14 @@
 //! Mistakes in the guide's own files, each refused with its file, its line, and what to write instead.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a test that cannot go on stops, and reads the files it speaks of"
+)]
 
 use wythe_guide::Guide;
 

@@ -1,5 +1,15 @@
 //! A thousand jobs by chance under three programmes: how each stands is read a second time, simply, from
 //! the programme's own file and from the table of stops.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a test that cannot go on stops, and reads the files it speaks of"
+)]
 
 mod support;
 

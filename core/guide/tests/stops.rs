@@ -1,4 +1,14 @@
 //! Stops over time: what raises them, what ends them, and who.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a test that cannot go on stops, and reads the files it speaks of"
+)]
 
 mod support;
 

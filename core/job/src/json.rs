@@ -3,6 +3,8 @@
 
 use serde_json::Value;
 
+use crate::limits::MAX_WHOLE;
+
 /// Writes a value in the one way. Whole numbers above 2^53 and numbers that are not finite have no
 /// place in these files; what makes the values keeps them out.
 #[must_use]
@@ -17,7 +19,20 @@ pub fn to_text(value: &Value) -> String {
 #[must_use]
 pub fn from_text(text: &str) -> Option<Value> {
     let value: Value = serde_json::from_str(text).ok()?;
-    (to_text(&value) == text).then_some(value)
+    (is_in_range(&value) && to_text(&value) == text).then_some(value)
+}
+
+/// Whether all whole numbers are within 2^53 - 1 either way.
+fn is_in_range(value: &Value) -> bool {
+    match value {
+        Value::Array(items) => items.iter().all(is_in_range),
+        Value::Object(members) => members.values().all(is_in_range),
+        Value::Number(number) if !number.is_f64() => {
+            let size = number.as_i64().map(i64::unsigned_abs).or_else(|| number.as_u64());
+            size.is_some_and(|size| size <= MAX_WHOLE)
+        }
+        _ => true,
+    }
 }
 
 fn write(value: &Value, depth: usize, text: &mut String) {
@@ -156,6 +171,7 @@ mod tests {
             "{\n \"b\": 1,\n \"a\": 1\n}\n",
             "-0\n",
             "\u{feff}1\n",
+            "9007199254740992\n",
         ] {
             assert_eq!(from_text(other), None, "{other}");
         }

@@ -5,7 +5,7 @@ use exif::{Exif, Field, In, Reader, Tag, Value};
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Orientation, Taken, limits,
+    Format, Orientation, Taken, limits,
     place::degrees,
     taken::{read_date_time, read_offset},
 };
@@ -67,10 +67,16 @@ pub struct Metadata {
 #[must_use]
 pub fn read_metadata(file: &[u8]) -> Metadata {
     let mut damaged = false;
-    let read = Reader::new()
-        .continue_on_error(true)
-        .read_from_container(&mut Cursor::new(file))
-        .or_else(|said| said.distill_partial_result(|_| damaged = true));
+    let mut reader = Reader::new();
+    reader.continue_on_error(true);
+    let read = match Format::sniff(file) {
+        Some(Format::Jpeg) => match exif_segment(file) {
+            Some(block) => reader.read_raw(block.to_vec()),
+            None => return Metadata::default(),
+        },
+        _ => reader.read_from_container(&mut Cursor::new(file)),
+    };
+    let read = read.or_else(|said| said.distill_partial_result(|_| damaged = true));
     match read {
         Ok(exif) => Metadata {
             damaged,
@@ -81,6 +87,33 @@ pub fn read_metadata(file: &[u8]) -> Metadata {
             damaged: true,
             ..Metadata::default()
         },
+    }
+}
+
+/// The TIFF structure in the first EXIF segment before a JPEG's pixels (EXIF 2.32, 4.7.2).
+fn exif_segment(jpeg: &[u8]) -> Option<&[u8]> {
+    const PIXELS_FOLLOW: u8 = 0xDA;
+    const APP1: u8 = 0xE1;
+    let mut rest = jpeg.get(2..)?;
+    loop {
+        // Segments may be filled up with 0xFF in front.
+        let [0xFF, marker, after @ ..] = rest else {
+            return None;
+        };
+        if *marker == 0xFF {
+            rest = rest.get(1..)?;
+            continue;
+        }
+        if *marker == PIXELS_FOLLOW {
+            return None;
+        }
+        let (length, _) = after.split_first_chunk::<2>()?;
+        let length = usize::from(u16::from_be_bytes(*length));
+        let body = after.get(2..length)?;
+        if let Some(block) = body.strip_prefix(b"Exif\0\0").filter(|_| *marker == APP1) {
+            return Some(block);
+        }
+        rest = after.get(length..)?;
     }
 }
 

@@ -59,7 +59,19 @@ pub(crate) fn too_much(what: &str) -> MediaError {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Read;
+
+    use flate2::{Compression, bufread::ZlibEncoder};
+
     use super::*;
+
+    fn pack(bytes: &[u8]) -> Vec<u8> {
+        let mut packed = Vec::new();
+        ZlibEncoder::new(bytes, Compression::default())
+            .read_to_end(&mut packed)
+            .unwrap();
+        packed
+    }
 
     fn code(file: &[u8]) -> &'static str {
         read_pdf(file).unwrap_err().code()
@@ -114,7 +126,7 @@ trailer << /Root 1 0 R >>
         ];
         let head = format!("1 0 2 {} 3 {} ", parts[0].len(), parts[0].len() + parts[1].len());
         let (first, inside) = (head.len(), head + &parts.concat());
-        let packed = miniz_oxide::deflate::compress_to_vec_zlib(inside.as_bytes(), 6);
+        let packed = pack(inside.as_bytes());
         let mut file = format!(
             "%PDF-1.5\n9 0 obj << /Type /ObjStm /N 3 /First {first} /Filter /FlateDecode /Length {} >> stream\n",
             packed.len()
@@ -129,7 +141,7 @@ trailer << /Root 1 0 R >>
 
     #[test]
     fn a_stream_that_unpacks_without_end_is_refused() {
-        let packed = miniz_oxide::deflate::compress_to_vec_zlib(&vec![b' '; 40 << 20], 6);
+        let packed = pack(&vec![b' '; 40 << 20]);
         let mut file =
             b"%PDF-1.5\n9 0 obj << /Type /ObjStm /N 1 /First 4 /Filter /FlateDecode >> stream\n".to_vec();
         file.extend(&packed);

@@ -3,7 +3,6 @@ use std::io::Cursor;
 use image::{ImageFormat, ImageReader, Limits};
 use zune_jpeg::{
     JpegDecoder,
-    errors::DecodeErrors,
     zune_core::{bytestream::ZCursor, colorspace::ColorSpace, options::DecoderOptions},
 };
 
@@ -15,6 +14,38 @@ pub struct Picture {
     width: usize,
     height: usize,
     rgb: Vec<u8>,
+}
+
+/// Brightness of a picture's pixels, 0 to 255, rows from the top.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Grey {
+    width: usize,
+    values: Vec<u8>,
+}
+
+impl Grey {
+    /// Width, pixels.
+    #[must_use]
+    pub const fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Height, pixels.
+    #[must_use]
+    pub fn height(&self) -> usize {
+        self.rows().len()
+    }
+
+    /// All values.
+    #[must_use]
+    pub fn values(&self) -> &[u8] {
+        &self.values
+    }
+
+    /// The rows, from the top.
+    pub fn rows(&self) -> std::slice::ChunksExact<'_, u8> {
+        self.values.chunks_exact(self.width.max(1))
+    }
 }
 
 impl Picture {
@@ -54,20 +85,22 @@ impl Picture {
         self.rgb.chunks_exact(self.width * 3)
     }
 
-    /// Brightness of each pixel, 0 to 255: ITU-R BT.601 luma, as JPEG stores it.
+    /// The brightness of its pixels: ITU-R BT.601 luma, as JPEG stores it.
     #[must_use]
-    pub fn luma(&self) -> Vec<u8> {
-        self.rgb
-            .as_chunks::<3>()
-            .0
+    pub fn grey(&self) -> Grey {
+        let (pixels, _) = self.rgb.as_chunks::<3>();
+        let values = pixels
             .iter()
             .map(|&[r, g, b]| {
-                let [.., luma] =
-                    ((u32::from(r) * 19595 + u32::from(g) * 38470 + u32::from(b) * 7471 + 32768) >> 16)
-                        .to_be_bytes();
+                let sum = u32::from(r) * 19595 + u32::from(g) * 38470 + u32::from(b) * 7471 + 32768;
+                let [_, luma, ..] = sum.to_be_bytes();
                 luma
             })
-            .collect()
+            .collect();
+        Grey {
+            width: self.width,
+            values,
+        }
     }
 
     /// The picture as `orientation` wants it shown.
@@ -108,15 +141,17 @@ impl Picture {
 }
 
 fn decode_jpeg(bytes: &[u8]) -> Result<Picture, MediaError> {
-    let side = usize::try_from(limits::SIDE).unwrap_or(usize::MAX);
     let options = DecoderOptions::default()
         .set_strict_mode(false)
-        .set_max_width(side)
-        .set_max_height(side)
+        // Its own limits are on sides; ours, on pixels, are held to its header below.
+        .set_max_width(usize::MAX)
+        .set_max_height(usize::MAX)
         .jpeg_set_max_scans(limits::PROGRESSIVE_PASSES)
         .jpeg_set_out_colorspace(ColorSpace::RGB);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    decoder.decode_headers().map_err(jpeg_refusal)?;
+    decoder
+        .decode_headers()
+        .map_err(|said| undecodable(&said.to_string()))?;
     let info = decoder.info().ok_or_else(|| undecodable("no header"))?;
     let limit = if info.sof.is_sequential_dct() {
         limits::PIXELS
@@ -124,20 +159,9 @@ fn decode_jpeg(bytes: &[u8]) -> Result<Picture, MediaError> {
         limits::PROGRESSIVE_PIXELS
     };
     check_pixels(u64::from(info.width), u64::from(info.height), limit)?;
-    let rgb = decoder.decode().map_err(jpeg_refusal)?;
+    let rgb = decoder.decode().map_err(|said| undecodable(&said.to_string()))?;
     Picture::new(usize::from(info.width), usize::from(info.height), rgb)
         .ok_or_else(|| undecodable("fewer pixels than the header claims"))
-}
-
-fn jpeg_refusal(said: DecodeErrors) -> MediaError {
-    match said {
-        DecodeErrors::LargeDimensions(side) => MediaError::TooManyPixels {
-            width: u64::try_from(side).unwrap_or(u64::MAX),
-            height: 0,
-            limit: limits::PIXELS,
-        },
-        other => undecodable(&other.to_string()),
-    }
 }
 
 fn decode_png(bytes: &[u8]) -> Result<Picture, MediaError> {

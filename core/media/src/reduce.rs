@@ -3,7 +3,7 @@
 //! Exact area averages with weights in 1/256: rows first, which is where nearly all of the work is
 //! and runs along whole rows, then columns of what is left.
 
-use crate::Picture;
+use crate::{Grey, Picture};
 
 /// Weights of one new pixel sum to this.
 const WHOLE: u64 = 256;
@@ -49,6 +49,40 @@ impl Picture {
             narrow(&sums, &columns, &mut rgb);
         }
         Self::new(width, height, rgb).unwrap_or_else(|| self.clone())
+    }
+}
+
+impl Grey {
+    /// Brightness averaged over `width` by `height` fields, in 1/256; `None` if the picture has fewer
+    /// pixels than that either way.
+    pub(crate) fn fields(&self, width: usize, height: usize) -> Option<Vec<u32>> {
+        if self.width() < width || self.height() < height || width == 0 || height == 0 {
+            return None;
+        }
+        let columns = covers(self.width(), width);
+        let mut fields = Vec::with_capacity(width * height);
+        for cover in covers(self.height(), height) {
+            let lines = self.rows().skip(cover.first);
+            let mut row = vec![0_u64; width];
+            for (line, &down) in lines.zip(&cover.weights) {
+                for (field, column) in row.iter_mut().zip(&columns) {
+                    let covered = line
+                        .get(column.first..)
+                        .unwrap_or_default()
+                        .iter()
+                        .zip(&column.weights);
+                    let sum: u64 = covered
+                        .map(|(value, across)| u64::from(*value) * u64::from(*across))
+                        .sum();
+                    *field += sum * u64::from(down);
+                }
+            }
+            fields.extend(
+                row.into_iter()
+                    .map(|sum| u32::try_from(sum >> 8).unwrap_or(u32::MAX)),
+            );
+        }
+        Some(fields)
     }
 }
 

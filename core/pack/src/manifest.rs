@@ -141,7 +141,8 @@ impl Manifest {
             Some(FORMAT) => {}
             Some(other) => return Err(PackFault::UnknownVersion(other)),
         }
-        if json::to_text(&value).as_bytes() != bytes {
+        let text = std::str::from_utf8(bytes).unwrap_or_default();
+        if json::from_text(text).as_ref() != Some(&value) {
             return Err(broken("it is not written in the one way"));
         }
         let manifest: Self =

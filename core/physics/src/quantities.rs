@@ -1,7 +1,6 @@
 //! The quantities that cross this crate's border, gathered in one place.
 
-use uom::si::{ISQ, Quantity, SI};
-use uom::typenum::{N1, P1, P3, Z0};
+use wythe_units::Quantity;
 
 pub use uom::si::f64::{
     Area, AvailableEnergy, DynamicViscosity, HeatTransfer, Length, LinearMassDensity, MassDensity, MassRate,
@@ -17,17 +16,12 @@ pub use uom::si::{
     thermodynamic_temperature::kelvin, velocity::meter_per_second,
 };
 
-/// Thermal resistance of one square metre, m2 K/W: the inverse of [`HeatTransfer`].
-pub type Insulance = Quantity<ISQ<Z0, N1, P3, Z0, P1, Z0, Z0>, SI<f64>, f64>;
+pub use wythe_units::ThermalInsulance as Insulance;
 
 /// An insulance from its value in m2 K/W.
 #[must_use]
 pub fn insulance(square_meter_kelvin_per_watt: f64) -> Insulance {
-    Insulance {
-        dimension: std::marker::PhantomData,
-        units: std::marker::PhantomData,
-        value: square_meter_kelvin_per_watt,
-    }
+    Insulance::from_base(square_meter_kelvin_per_watt)
 }
 
 /// A pressure from its value in Pa.

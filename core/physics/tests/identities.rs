@@ -23,13 +23,19 @@ fn solve(input: &FlueInput) -> Answer {
 
 /// Arrangements such as a crew meets, that run at an air ratio in the middle of the range.
 fn usual(count: usize) -> Vec<(u64, FlueInput, Answer)> {
-    let running = (0..).filter_map(|seed| {
+    let running = (0..20 * count as u64).filter_map(|seed| {
         let input = arrangement(&mut Chance::from_seed(seed), 0.0);
         let answer = Flue::new(&input).ok()?.operating_point().ok()?;
         let runs = answer.status == Status::Ok && (1.3..15.0).contains(&answer.air_ratio);
         runs.then_some((seed, input, answer))
     });
-    running.take(count).collect()
+    let found: Vec<_> = running.take(count).collect();
+    assert_eq!(
+        found.len(),
+        count,
+        "too few of the seeds run in the middle of the range"
+    );
+    found
 }
 
 #[test]

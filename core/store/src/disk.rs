@@ -24,7 +24,8 @@ pub trait Held: Send {}
 
 /// The files that the store uses beside its database. The tests have one that loses power.
 pub trait Disk: Debug + Send + Sync {
-    /// Makes a folder, and those above it; one that is there already is left as it is.
+    /// Makes a folder; one that is there already is left as it is. [`io::ErrorKind::NotFound`] when the
+    /// folder above is not there.
     ///
     /// # Errors
     /// The operating system's.
@@ -91,6 +92,19 @@ pub trait Disk: Debug + Send + Sync {
     fn free(&self, path: &Path) -> io::Result<Option<u64>>;
 }
 
+/// Makes a folder, with those above it where they are missing, and makes their names last.
+pub(crate) fn make_folder(disk: &dyn Disk, path: &Path) -> io::Result<()> {
+    let above = path.parent().filter(|above| !above.as_os_str().is_empty());
+    match (disk.create_folder(path), above) {
+        (Err(error), Some(above)) if error.kind() == io::ErrorKind::NotFound => {
+            make_folder(disk, above)?;
+            disk.create_folder(path)?;
+        }
+        (made, _) => made?,
+    }
+    above.map_or(Ok(()), |above| disk.sync_folder(above))
+}
+
 /// The operating system's files.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct RealDisk;
@@ -105,7 +119,10 @@ impl Held for File {}
 
 impl Disk for RealDisk {
     fn create_folder(&self, path: &Path) -> io::Result<()> {
-        std::fs::create_dir_all(path)
+        match std::fs::create_dir(path) {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists && path.is_dir() => Ok(()),
+            other => other,
+        }
     }
 
     fn create(&self, path: &Path) -> io::Result<Box<dyn Writable>> {

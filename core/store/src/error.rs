@@ -158,10 +158,16 @@ impl StoreError {
 
 impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
-        use rusqlite::ErrorCode::{DatabaseBusy, DatabaseCorrupt, DatabaseLocked, DiskFull, NotADatabase};
+        use rusqlite::ErrorCode::{
+            DatabaseBusy, DatabaseCorrupt, DatabaseLocked, DiskFull, NotADatabase, SystemIoFailure,
+        };
         match error.sqlite_error_code() {
             Some(DiskFull) => Self::NoSpace,
             Some(DatabaseCorrupt | NotADatabase) => Self::damaged(error.to_string()),
+            Some(SystemIoFailure) => Self::Disk {
+                what: "reading or writing the store's file",
+                source: std::io::Error::other(error.to_string()),
+            },
             Some(DatabaseBusy | DatabaseLocked) => Self::InUse,
             _ => Self::Database(error.to_string()),
         }

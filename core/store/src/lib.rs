@@ -8,6 +8,8 @@
 //! [`Originals`] are the files that facts name, kept by their content on a [`Disk`].
 
 mod error;
+
+mod change;
 mod log;
 mod projection;
 
@@ -20,11 +22,12 @@ mod memory_log;
 mod marker;
 mod sqlite;
 
+pub use change::{
+    Appended, Area, Arrival, Change, Identity, Kept, Source, Stale, Storage, Waiting, WaitingOriginal,
+};
 pub use disk::{Disk, Held, Readable, RealDisk, Writable, instance_of};
 pub use error::StoreError;
-pub use log::{
-    Appended, Area, Arrival, Change, Identity, Kept, Log, Source, Stale, Storage, Waiting, WaitingOriginal,
-};
+pub use log::Log;
 pub use memory_disk::MemoryDisk;
 pub use memory_log::MemoryLog;
 pub use originals::{MAX_ORIGINAL_BYTES, Originals, Soundness};

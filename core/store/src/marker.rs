@@ -43,12 +43,19 @@ impl Mark {
 }
 
 impl Marker {
-    /// What the marker says; none when there is none or it cannot be read.
-    pub(crate) fn look(disk: &dyn Disk, folder: &Path) -> Option<Mark> {
+    /// What the marker says; none when there is none or it says nothing.
+    pub(crate) fn look(disk: &dyn Disk, folder: &Path) -> Result<Option<Mark>, StoreError> {
+        let wrong = |source| StoreError::disk("reading the store's marker", source);
         let mut bytes = Vec::new();
-        let file = disk.read(&path(folder)).ok()?;
-        file.take(1024).read_to_end(&mut bytes).ok()?;
-        Mark::from_bytes(&bytes)
+        match disk.read(&path(folder)) {
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+            file => file
+                .map_err(wrong)?
+                .take(1024)
+                .read_to_end(&mut bytes)
+                .map_err(wrong)?,
+        };
+        Ok(Mark::from_bytes(&bytes))
     }
 
     /// Writes a marker that lasts, and keeps it open.
@@ -89,7 +96,7 @@ mod tests {
     #[test]
     fn a_marker_reads_back_and_a_spoiled_one_says_nothing() {
         let (disk, folder) = (MemoryDisk::default(), Path::new("store"));
-        assert_eq!(Marker::look(&disk, folder), None);
+        assert_eq!(Marker::look(&disk, folder).unwrap(), None);
         let mut mark = Mark {
             generation: [3; 16],
             arrival: 7,
@@ -97,9 +104,9 @@ mod tests {
         let mut marker = Marker::begin(&disk, folder, mark).unwrap();
         mark.arrival = 8;
         marker.write(mark).unwrap();
-        assert_eq!(Marker::look(&disk, folder), Some(mark));
+        assert_eq!(Marker::look(&disk, folder).unwrap(), Some(mark));
         marker.file.seek(SeekFrom::Start(30)).unwrap();
         marker.file.write_all(&[9]).unwrap();
-        assert_eq!(Marker::look(&disk, folder), None);
+        assert_eq!(Marker::look(&disk, folder).unwrap(), None);
     }
 }

@@ -3,10 +3,9 @@ use std::sync::Arc;
 
 use wythe_job::{BusinessId, Digest, Fact, FactId, Facts, Stream};
 
+use crate::change::{Appended, Area, Arrival, Change, Source, Storage, Waiting, WaitingOriginal};
 use crate::error::StoreError;
-use crate::log::{
-    Appended, Area, Arrival, Change, Log, Source, Storage, Waiting, WaitingOriginal, erasure_in, is_erasable,
-};
+use crate::log::{Log, erasure_in, is_erasable};
 use crate::originals::Originals;
 use crate::projection::{Page, Plain, Projector, Row, Summary};
 

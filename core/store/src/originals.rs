@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use sha2::{Digest as _, Sha256};
 use wythe_job::{Body, Digest, Fact, Original};
 
-use crate::disk::{Disk, Readable, Writable};
+use crate::disk::{Disk, Readable, Writable, make_folder};
 use crate::error::StoreError;
 use crate::memory_disk::MemoryDisk;
 
@@ -316,10 +316,7 @@ impl Originals {
         let wrong = |source| StoreError::disk("making a folder for originals", source);
         let mut lasting = self.lasting.lock().unwrap_or_else(PoisonError::into_inner);
         if !lasting.contains(folder) {
-            self.disk.create_folder(folder).map_err(wrong)?;
-            if let Some(parent) = folder.parent() {
-                self.disk.sync_folder(parent).map_err(wrong)?;
-            }
+            make_folder(&*self.disk, folder).map_err(wrong)?;
             lasting.insert(folder.to_owned());
         }
         Ok(())

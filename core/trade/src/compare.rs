@@ -20,10 +20,10 @@ pub fn exceeds(a: Length, b: Length) -> bool {
     a.value > b.value + UNMEASURABLE
 }
 
-/// Whether `a` is at most `b`, to a relative 1e-9 of the larger.
+/// Whether `a` is at most `b`, to a relative 1e-9 of the larger. Nothing without end is at most a number.
 #[must_use]
 pub fn at_most(a: f64, b: f64) -> bool {
-    a <= b + RELATIVE * a.abs().max(b.abs())
+    a <= b || (a.is_finite() && a <= b + RELATIVE * a.abs().max(b.abs()))
 }
 
 /// A figure that counts things, as a count: rounded up, but not for the last bits of a division.
@@ -37,4 +37,21 @@ pub fn counted_up(figure: f64) -> u32 {
     )]
     let count = whole as u32;
     count
+}
+
+#[cfg(test)]
+mod tests {
+    use super::at_most;
+
+    #[test]
+    fn a_limit_met_up_to_rounding_is_met() {
+        assert!(at_most(0.1 + 0.2, 0.3) && at_most(0.3, 0.1 + 0.2));
+        assert!(!at_most(0.300_000_001, 0.3) && at_most(-2.0, -1.0) && at_most(0.0, 0.0));
+    }
+
+    #[test]
+    fn what_has_no_end_is_above_every_number() {
+        assert!(!at_most(f64::INFINITY, 5.0) && at_most(5.0, f64::INFINITY));
+        assert!(!at_most(f64::NAN, 5.0) && !at_most(5.0, f64::NAN));
+    }
 }

@@ -7,6 +7,7 @@
 
 mod arrows;
 mod files;
+mod map;
 mod members;
 mod outside;
 mod purity;
@@ -15,6 +16,7 @@ mod tree;
 
 pub use arrows::broken_arrows;
 pub use files::{Files, TrackedFile, long_files, strange_top_level};
+pub use map::{unmapped_crates, unpromising_crates};
 pub use members::{Dependency, Kind, Member, Workspace};
 pub use outside::{missing_libraries, missing_maths, strayed_libraries, twofold_versions};
 pub use purity::{PURE, careless_crates, impure_clippy, impure_libraries, weakened_lints};

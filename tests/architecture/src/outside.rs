@@ -64,6 +64,12 @@ pub fn missing_maths(workspace: &Workspace) -> Vec<String> {
         .collect()
 }
 
+/// Libraries whose second version comes with a tool of the tests alone, and why that tool is kept.
+const TWICE_FOR_TESTS: &[(&str, &str)] = &[(
+    "thiserror",
+    "cddl-cat holds the golden files against the written CDDL; it ships with nothing",
+)];
+
 /// Libraries that a crate of ours uses directly and that stand in the tree in more than one version.
 #[must_use]
 pub fn twofold_versions(workspace: &Workspace, tree: &Tree) -> Vec<String> {
@@ -75,6 +81,7 @@ pub fn twofold_versions(workspace: &Workspace, tree: &Tree) -> Vec<String> {
         .collect();
     direct
         .into_iter()
+        .filter(|name| !TWICE_FOR_TESTS.iter().any(|(allowed, _)| allowed == name))
         .map(|name| (name, tree.versions(name)))
         .filter(|(_, versions)| versions.len() > 1)
         .map(|(name, versions)| format!("{name} is in the tree as {}: keep one", versions.join(" and ")))

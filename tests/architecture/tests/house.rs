@@ -5,7 +5,7 @@ use std::path::Path;
 use wythe_test_architecture::{
     Files, Tree, Workspace, broken_arrows, careless_crates, impure_clippy, impure_libraries, long_files,
     machine_paths, missing_libraries, missing_maths, readme_without_job, registry_hosts, strange_top_level,
-    strayed_libraries, twofold_versions, weakened_lints,
+    strayed_libraries, twofold_versions, unmapped_crates, unpromising_crates, weakened_lints,
 };
 
 fn root() -> &'static Path {
@@ -104,4 +104,14 @@ fn no_text_names_a_package_registry() {
 #[test]
 fn the_readme_opens_with_the_job() {
     holds(readme_without_job(&files().unwrap()));
+}
+
+#[test]
+fn every_crate_is_on_the_map() {
+    holds(unmapped_crates(&files().unwrap(), &workspace().unwrap()));
+}
+
+#[test]
+fn every_core_crate_says_what_it_promises() {
+    holds(unpromising_crates(&files().unwrap(), &workspace().unwrap()));
 }

@@ -1,7 +1,9 @@
 //! `wythe demo`: plays a scenario file. Nothing here knows any scenario.
 
 mod play;
+mod props;
 mod scenario;
+mod setting;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,28 +1,24 @@
 //! Plays a scenario: opens the stores, does the acts in order, tells the story.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use wythe_app::guide::readiness::State;
 use wythe_app::guide::{Language, Words};
-use wythe_app::job::{Address, ClaimMoved, JobId, Moment};
+use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
-use wythe_app::{App, AppError, NewDevice, NewJob, PhotoOptions, Recording, Signing, VisitMoment};
+use wythe_app::{NewJob, PhotoOptions, Recording, Signing, VisitMoment};
 
-use super::scenario::{Act, Expect, Scenario, Store};
+use super::props::{offset_text, plain, scribble, wall_clock, write};
+use super::scenario::{Act, Expect, Scenario};
+use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
-use crate::phone::{Phone, at_address, day, moment, position, stroke_points};
-use crate::platform::{SetClock, open_set};
+use crate::phone::Phone;
+use crate::platform::SetClock;
 use crate::text;
 use crate::trouble::Trouble;
-
-/// Programmes that the program carries, by their id.
-const PROGRAMMES: &[(&str, &str)] = &[(
-    "larkspur",
-    include_str!("../../../../fixtures/programmes/larkspur.toml"),
-)];
+use crate::typed::{at_address, day, moment, position, stroke_points};
 
 /// Plays a scenario into a folder and tells its story.
 pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<String, Trouble> {
@@ -108,6 +104,7 @@ impl<'s> Stage<'s> {
             altitude_m: None,
             error_m: Some(6.0),
             age_s: 0,
+            at_utc: None,
         };
         let mut stage = Self {
             scenario,
@@ -196,10 +193,18 @@ impl<'s> Stage<'s> {
             let phone = self.phone(act)?;
             let shown = phone.look(job, today)?.screen(screen, phone.words())?;
             let shown = text::screen(&shown);
-            for row in shown.lines() {
+            let rows: Vec<&str> = shown.lines().collect();
+            let most = act
+                .number
+                .and_then(|most| usize::try_from(most).ok())
+                .unwrap_or(rows.len());
+            for row in rows.iter().take(most) {
                 self.story.push_str("   ");
                 self.story.push_str(row);
                 self.story.push('\n');
+            }
+            if rows.len() > most {
+                self.story.push_str("    …\n");
             }
         } else if let Some(address) = &act.strike {
             let address = at_address(address)?;
@@ -253,11 +258,7 @@ impl<'s> Stage<'s> {
             ..Recording::default()
         };
         for (address, typed) in &act.answers {
-            let wrong = |why: AppError| Trouble::App(why);
-            let recorded = self
-                .phone(act)?
-                .answer(job, &at_address(address)?, typed, &how)
-                .map_err(wrong)?;
+            let recorded = self.phone(act)?.answer(job, &at_address(address)?, typed, &how)?;
             if recorded.doubt.is_some() {
                 let label = self
                     .phone(act)?
@@ -475,127 +476,12 @@ impl<'s> Stage<'s> {
         ));
         self.tell(&format!("Stores, photos and papers: {}", self.out.display()));
         let trust = format!("wythe check-pack {} --trust {fingerprint}", file.display());
-        self.tell(&trust);
-        self.tell(&checked);
+        self.story.push_str(&trust);
+        self.story.push('\n');
+        self.story.push_str(&checked);
         self.last_pack = Some(file);
         Ok(())
     }
-}
-
-fn open_store(
-    scenario: &Scenario,
-    store: &Store,
-    out: &Path,
-    clock: &SetClock,
-    number: usize,
-) -> Result<Phone, Trouble> {
-    let number = u64::try_from(number).unwrap_or_default();
-    let seed = scenario.head.seed.wrapping_mul(1_000).wrapping_add(number);
-    let clock = clock.off_by(store.clock_ahead_s.saturating_mul(1_000));
-    let mut phone: App<_> = open_set(&out.join("stores").join(&store.id), clock, seed)?;
-    let language = Language::from_tag(&store.language)
-        .ok_or_else(|| Trouble::Usage(format!("there is no language {}", store.language)))?;
-    phone.set_language(language)?;
-    Ok(phone)
-}
-
-fn device(store: &Store) -> NewDevice {
-    NewDevice {
-        person_name: store.person.clone(),
-        role: store.role.clone(),
-        device_name: store.id.clone(),
-    }
-}
-
-fn set_licence(phone: &mut Phone, store: &Store) -> Result<(), Trouble> {
-    let (person, name) = phone.person()?;
-    let content = serde_json::json!({
-        "name": name, "role": store.role, "licence": store.licence, "licence_until": store.licence_until,
-    });
-    phone.keep_in_library("person", &person.to_string(), &content.to_string())?;
-    Ok(())
-}
-
-fn programme(named: &str, beside: Option<&Path>) -> Result<(String, String), Trouble> {
-    if let Some((id, text)) = PROGRAMMES.iter().find(|(id, _)| *id == named) {
-        return Ok((format!("{id}.toml"), (*text).to_owned()));
-    }
-    let path = beside.unwrap_or_else(|| Path::new(".")).join(named);
-    let text = fs::read_to_string(&path).map_err(|why| Trouble::file(path.display().to_string(), &why))?;
-    Ok((
-        path.file_name()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned(),
-        text,
-    ))
-}
-
-fn programme_id(text: &str, phone: &Phone) -> Result<String, Trouble> {
-    let digest = wythe_app::job::digest_of(text.as_bytes());
-    let programmes = phone.programmes()?;
-    let programme = programmes.get(&digest);
-    programme
-        .map(|programme| programme.id.clone())
-        .ok_or_else(|| Trouble::Usage("the programme was not kept".to_owned()))
-}
-
-/// Strokes for a made signature: a line that runs like the name, drawn by its letters.
-fn scribble(name: &str) -> Vec<Vec<(i32, i32)>> {
-    let mut strokes = Vec::new();
-    let mut x = 60;
-    for word in name.split_whitespace() {
-        let mut stroke = Vec::new();
-        for letter in word.chars() {
-            let height = i32::try_from(u32::from(letter) % 97).unwrap_or_default();
-            let tall = 90 + height;
-            stroke.extend([
-                (x, 260),
-                (x + 12, 260 - tall),
-                (x + 24, 250),
-                (x + 32, 262 + height / 6),
-            ]);
-            x += 38;
-        }
-        strokes.push(stroke);
-        x += 40;
-    }
-    let widest = strokes
-        .iter()
-        .flatten()
-        .map(|(x, _)| *x)
-        .max()
-        .unwrap_or(1)
-        .max(940);
-    for point in strokes.iter_mut().flatten() {
-        point.0 = point.0 * 940 / widest;
-    }
-    strokes
-}
-
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    let wrong = |why: std::io::Error| Trouble::file(file.display().to_string(), &why);
-    if let Some(folder) = file.parent() {
-        fs::create_dir_all(folder).map_err(wrong)?;
-    }
-    fs::write(file, bytes).map_err(wrong)
-}
-
-fn plain(address: &str) -> String {
-    address
-        .chars()
-        .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
-        .collect()
-}
-
-fn wall_clock(at: Moment) -> Option<chrono::NaiveDateTime> {
-    let local = at.utc_ms.checked_add(i64::from(at.offset_min) * 60_000)?;
-    chrono::DateTime::from_timestamp_millis(local).map(|at| at.naive_utc())
-}
-
-fn offset_text(minutes: i16) -> String {
-    let sign = if minutes < 0 { '-' } else { '+' };
-    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
 }
 
 fn state_code(state: State) -> &'static str {

@@ -4,12 +4,12 @@ claim-title = Claim under the { $programme }
 claim-pages = { "{page}" } / { "{pages}" }
 claim-mark = made of { $mark }
 claim-whole-word = Ready
-claim-whole = Everything that the { $programme } asks for is here and counts. The evidence table says on what each line rests.
+claim-whole = This claim can be paid: everything that the { $programme } asks for is here and counts. The evidence table says on what each line rests.
 claim-not-whole-word = Not yet
 claim-not-whole = { $count ->
-    [0] Everything asked for is here; what is said above stands in the way.
-    [one] One thing that the programme asks for is missing or does not count.
-   *[other] { $count } things that the programme asks for are missing or do not count.
+    [0] This claim cannot be paid yet: everything asked for is here; what is said above stands in the way.
+    [one] This claim cannot be paid yet: one thing that the programme asks for is missing or does not count.
+   *[other] This claim cannot be paid yet: { $count } things that the programme asks for are missing or do not count.
 }
 claim-house = House
 claim-programme = Programme
@@ -23,8 +23,7 @@ claim-due-met = { $due }; met on { $met }
 claim-due-open = { $due }; still open
 claim-evidence = What is shown, and on what it rests
 claim-evidence-how = Each line is one thing that the programme asks for. The last column names the files in the folder “originals” by the first eight characters of their names, and how many signed entries stand behind the line.
-claim-column-wanted = Asked for
-claim-column-state = Stands
+claim-column-wanted = Asked for, and how it stands
 claim-column-rests = Rests on
 claim-column-where = Where it lies
 claim-column-asked = Asked
@@ -52,6 +51,7 @@ rests-signed = signed entries
 claim-photo-alt = { $what }, recorded { $date }
 claim-photo-no-time = no time of its own
 claim-photo-distance = { $distance } from the house ({ $place })
+claim-photo-passed-over = Does not count: { $why }
 claim-photo-grade = Grade: { $grade }
 claim-paper-pages = { $count ->
     [one] 1 page

@@ -4,7 +4,7 @@ claim-title = Cobro según el programa { $programme }
 claim-pages = { "{page}" } / { "{pages}" }
 claim-mark = hecho de { $mark }
 claim-whole-word = Listo
-claim-whole = Todo lo que pide el programa { $programme } está aquí y cuenta. La tabla de pruebas dice en qué se apoya cada línea.
+claim-whole = Esta solicitud se puede pagar: todo lo que pide el programa { $programme } está aquí y cuenta. La tabla de pruebas dice en qué se apoya cada línea.
 claim-not-whole-word = Todavía no
 claim-not-whole = { $count ->
     [0] Está todo lo pedido; lo dicho arriba lo impide.
@@ -23,8 +23,7 @@ claim-due-met = { $due }; cumplido el { $met }
 claim-due-open = { $due }; pendiente
 claim-evidence = Lo que se muestra y en qué se apoya
 claim-evidence-how = Cada línea es una cosa que pide el programa. La última columna nombra los archivos de la carpeta «originals» por los primeros ocho caracteres de su nombre, y cuántos registros firmados respaldan la línea.
-claim-column-wanted = Se pide
-claim-column-state = Estado
+claim-column-wanted = Lo que se pide y cómo está
 claim-column-rests = Se apoya en
 claim-column-where = Dónde está
 claim-column-asked = Pregunta
@@ -52,6 +51,7 @@ rests-signed = registros firmados
 claim-photo-alt = { $what }, registrada el { $date }
 claim-photo-no-time = sin hora propia
 claim-photo-distance = a { $distance } de la casa ({ $place })
+claim-photo-passed-over = No cuenta: { $why }
 claim-photo-grade = Calidad: { $grade }
 claim-paper-pages = { $count ->
     [one] 1 página

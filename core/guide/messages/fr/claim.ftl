@@ -4,7 +4,7 @@ claim-title = Dossier de paiement, programme { $programme }
 claim-pages = { "{page}" } / { "{pages}" }
 claim-mark = tiré de { $mark }
 claim-whole-word = Prêt
-claim-whole = Tout ce que demande le programme { $programme } est ici et compte. Le tableau des preuves dit sur quoi repose chaque ligne.
+claim-whole = Cette demande peut être payée : tout ce que demande le programme { $programme } est ici et compte. Le tableau des preuves dit sur quoi repose chaque ligne.
 claim-not-whole-word = Pas encore
 claim-not-whole = { $count ->
     [0] Tout ce qui est demandé est là ; ce qui est dit plus haut l’empêche.
@@ -23,8 +23,7 @@ claim-due-met = { $due } ; tenu le { $met }
 claim-due-open = { $due } ; encore ouvert
 claim-evidence = Ce qui est montré, et sur quoi cela repose
 claim-evidence-how = Chaque ligne est une chose demandée par le programme. La dernière colonne nomme les fichiers du dossier « originals » par les huit premiers caractères de leur nom, et le nombre d’entrées signées derrière la ligne.
-claim-column-wanted = Demandé
-claim-column-state = État
+claim-column-wanted = Ce qui est demandé et où cela en est
 claim-column-rests = Repose sur
 claim-column-where = Où c’est
 claim-column-asked = Question
@@ -52,6 +51,7 @@ rests-signed = entrées signées
 claim-photo-alt = { $what }, enregistrée le { $date }
 claim-photo-no-time = sans heure propre
 claim-photo-distance = à { $distance } de la maison ({ $place })
+claim-photo-passed-over = Ne compte pas : { $why }
 claim-photo-grade = Qualité : { $grade }
 claim-paper-pages = { $count ->
     [one] 1 page

@@ -144,10 +144,15 @@ impl Filling<'_, '_> {
             .and_then(|result| result.pointer(at))
             .filter(|value| !value.is_null())
             .cloned();
-        if let Some(here) = here
-            && value.is_some()
-        {
+        let Some(here) = here else {
+            return self.or_missing(value, id, optional);
+        };
+        if value.is_some() {
             self.from.extend(&here.from);
+        } else if !optional && !here.missing.is_empty() {
+            // What the figures behind wait for is named, and not the figures.
+            self.missing.extend(here.missing.iter().cloned());
+            return None;
         }
         self.or_missing(value, id, optional)
     }

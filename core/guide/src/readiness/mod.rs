@@ -17,6 +17,12 @@ use crate::stops::{OpenStop, open_stops};
 
 pub use times::{Basis, Happened};
 
+/// Whether a clerk would take two names or addresses for the same.
+#[must_use]
+pub fn alike(one: &str, other: &str) -> bool {
+    rules::clerk(one) == rules::clerk(other)
+}
+
 /// How one thing stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -81,6 +87,8 @@ pub struct Row {
     pub evidence: Vec<FactId>,
     /// On what the order in time rests, where one was wanted.
     pub rests_on: Option<Basis>,
+    /// Photographs that are there and do not count, each with the reason.
+    pub passed_over: Vec<(FactId, Why)>,
     /// What the programme's file calls it, by language, where it says so itself.
     #[serde(skip)]
     pub words: Option<Labels>,
@@ -269,6 +277,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 due: None,
                 evidence,
                 rests_on: None,
+                passed_over: Vec::new(),
                 words: None,
                 about: None,
             });
@@ -293,6 +302,7 @@ impl Requirement {
             due: None,
             evidence: Vec::new(),
             rests_on: None,
+            passed_over: Vec::new(),
             words: self.words.clone(),
             about: self.about.clone(),
         }

@@ -3,7 +3,7 @@
 use wythe_job::{Address, Entry, Held, Value};
 
 use crate::ask::{Ask, AskKind};
-use crate::entry::show_value;
+use crate::entry::show_held;
 use crate::known::Standing;
 
 use super::make::Make;
@@ -56,7 +56,12 @@ impl Make<'_, '_> {
         } else {
             self.recorded(ask, address, &mut block);
         }
-        let remark = (block.state == BlockState::Doubtful).then(|| self.words.get("remark-doubtful"));
+        let mut remark = (block.state == BlockState::Doubtful).then(|| self.words.get("remark-doubtful"));
+        let passed_over = self.readiness.rows.iter().flat_map(|row| &row.passed_over);
+        let here = self.known.evidence(ask, address);
+        if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
+            remark = Some(self.why(why));
+        }
         Block::Ask {
             label,
             help: self.words.attribute(&id, "help"),
@@ -84,13 +89,13 @@ impl Make<'_, '_> {
                 } else {
                     BlockState::Filled
                 };
-                block.value = Some(self.value_text(&entry.body.value));
+                block.value = Some(self.value_text(&entry.body));
             }
             Standing::Disagrees(entries) => {
                 block.state = BlockState::Disagreeing;
                 let said = |entry: &&Entry<Held>| Said {
                     fact: entry.fact.to_string(),
-                    text: self.value_text(&entry.body.value),
+                    text: self.value_text(&entry.body),
                     person: (self.name)(entry.person),
                     when: self.when(entry.at),
                 };
@@ -119,8 +124,8 @@ impl Make<'_, '_> {
             .extend(originals.map(|original| original.digest.to_string()));
     }
 
-    fn value_text(&self, value: &Value) -> String {
-        match value {
+    fn value_text(&self, held: &Held) -> String {
+        match &held.value {
             Value::Choice(code) => self
                 .words
                 .find(&format!("choice-{code}"), &[])
@@ -131,7 +136,7 @@ impl Make<'_, '_> {
                 Some(date) => self.words.date(date),
                 None => text.clone(),
             },
-            _ => show_value(value, self.words.language().sign()),
+            value => show_held(value, &held.measured, self.words.language().sign()),
         }
     }
 

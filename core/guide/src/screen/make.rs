@@ -71,6 +71,15 @@ impl Make<'_, '_> {
             .filter(|figures| figures.id.starts_with(&format!("{stage}.")))
         {
             blocks.push(self.figures(figures));
+            for (drawing, number) in crate::pictures::pictures(figures, self.words)
+                .into_iter()
+                .zip(1..)
+            {
+                blocks.push(Block::Drawing {
+                    id: format!("{}/drawing-{number}", figures.id),
+                    drawing: Box::new(drawing),
+                });
+            }
         }
         Screen {
             id: format!("stage/{stage}"),

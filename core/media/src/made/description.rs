@@ -103,6 +103,10 @@ pub struct MadePosition {
     /// How long before the photo the fix was made, seconds. Needs `taken_at` and `offset`.
     #[serde(default)]
     pub age_s: u32,
+    /// When the fix was made, UTC, `2025-11-24T23:30:00`; instead of `age_s`, for a camera whose
+    /// offset is wrong or missing.
+    #[serde(default)]
+    pub at_utc: Option<NaiveDateTime>,
 }
 
 /// The description of a made photo. Only `scene` must be said.

@@ -106,14 +106,14 @@ fn position(place: MadePosition) -> Vec<Field> {
     fields
 }
 
-/// The fix's time is in UTC, so it can be said only if the offset is known.
+/// The fix's time is in UTC, so without being said it is known only if the offset is.
 fn fix_time(photo: &MadePhoto, place: MadePosition) -> Vec<Field> {
-    let offset = photo.offset.as_deref().and_then(read_offset);
-    let Some((at, offset)) = photo.taken_at.zip(offset) else {
-        return Vec::new();
+    let by_offset = || {
+        let offset = photo.offset.as_deref().and_then(read_offset)?;
+        let before = TimeDelta::minutes(offset.into()) + TimeDelta::seconds(place.age_s.into());
+        photo.taken_at?.checked_sub_signed(before)
     };
-    let before = TimeDelta::minutes(offset.into()) + TimeDelta::seconds(place.age_s.into());
-    let Some(utc) = at.checked_sub_signed(before) else {
+    let Some(utc) = place.at_utc.or_else(by_offset) else {
         return Vec::new();
     };
     let clock = [utc.hour(), utc.minute(), utc.second()].map(|num| Rational { num, denom: 1 });

@@ -1,4 +1,9 @@
-use std::collections::{BTreeMap, btree_map::Entry};
+use std::{
+    collections::{BTreeMap, btree_map::Entry},
+    io::Read,
+};
+
+use flate2::bufread::ZlibDecoder;
 
 use super::{
     too_much,
@@ -285,12 +290,12 @@ fn inflate(dict: &Dict, bytes: &[u8], left: usize) -> Result<Option<Vec<u8>>, Me
         return Ok(None);
     }
     let most = limits::PDF_STREAM_BYTES.min(left);
-    match miniz_oxide::inflate::decompress_to_vec_zlib_with_limit(bytes, most) {
-        Ok(unpacked) => Ok(Some(unpacked)),
-        Err(failed) if failed.status == miniz_oxide::inflate::TINFLStatus::HasMoreOutput => {
-            Err(too_much("a stream that unpacks beyond its limit"))
-        }
-        // What came before the damage may still hold the pages.
-        Err(failed) => Ok(Some(failed.output)),
+    let mut unpacked = Vec::new();
+    let one_more = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
+    // If the stream is damaged, what came before the damage may still hold the pages.
+    let _ = ZlibDecoder::new(bytes).take(one_more).read_to_end(&mut unpacked);
+    if unpacked.len() > most {
+        return Err(too_much("a stream that unpacks beyond its limit"));
     }
+    Ok(Some(unpacked))
 }

@@ -11,6 +11,9 @@ use crate::paper::{Align, Block, Column, Level, Rich, Table};
 
 use super::ClaimInput;
 
+/// What stands in a cell where there is nothing to say: an empty cell is no cell to a screen reader.
+pub(super) const NOTHING: &str = "–";
+
 /// One row for each thing that the programme wants.
 pub(super) fn rows(input: &ClaimInput<'_, '_>) -> Vec<Row> {
     let required = input.readiness.rows.iter().filter(|row| row.required);
@@ -87,23 +90,18 @@ pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
     let words = input.words;
     let required = input.readiness.rows.iter().filter(|row| row.required);
     let lines = required.zip(rows).map(|(row, shown)| {
-        let mut what = Rich::new().bold(row_label(row, words));
-        if let Some(why) = &row.why {
-            what = what.plain(format!(". {}", why_in_words(why, words)));
-        }
+        // The text of the row, letter for letter as claims.json has it; what is asked for in bold.
+        let label = row_label(row, words);
+        let rest = shown.text.strip_prefix(&label).unwrap_or_default();
         let rests = match row.rests_on {
             Some(Basis::Chain) => words.get("rests-chain"),
             Some(Basis::Clock) => words.get("rests-clock"),
             Some(Basis::Date) => words.get("rests-date"),
-            None if row.evidence.is_empty() => String::new(),
+            None if row.evidence.is_empty() => NOTHING.to_owned(),
             None => words.get("rests-signed"),
         };
         vec![
-            what,
-            words
-                .get(&format!("shown-{}", state_code(shown.state)))
-                .as_str()
-                .into(),
+            Rich::new().bold(label.as_str()).plain(rest),
             rests.as_str().into(),
             where_it_lies(input, shown).as_str().into(),
         ]
@@ -119,9 +117,8 @@ pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
         Block::Table(Table {
             summary: words.get("claim-evidence-how"),
             columns: vec![
-                column("claim-column-wanted", 4.4),
-                column("claim-column-state", 1.4),
-                column("claim-column-rests", 2.2),
+                column("claim-column-wanted", 5.2),
+                column("claim-column-rests", 2.6),
                 column("claim-column-where", 2.0),
             ],
             rows: lines.collect(),
@@ -148,5 +145,9 @@ fn where_it_lies(input: &ClaimInput<'_, '_>, row: &Row) -> String {
                 .with("claim-entries", &[("count", &plain.to_string())]),
         );
     }
-    parts.join(", ")
+    if parts.is_empty() {
+        NOTHING.to_owned()
+    } else {
+        parts.join(", ")
+    }
 }

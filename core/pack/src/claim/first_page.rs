@@ -1,7 +1,8 @@
 use wythe_drawing::WallSize;
 use wythe_guide::readiness::Due;
 use wythe_guide::screen::why_in_words;
-use wythe_guide::{row_label, show_value, wall_of};
+use wythe_guide::{Standing, row_label, show_held, wall_of};
+use wythe_job::{Held, Value};
 
 use crate::paper::{Block, Figure, FigureSize, Level, Notice, NoticeKind, Rich};
 
@@ -117,7 +118,6 @@ fn verdict(input: &ClaimInput<'_, '_>) -> Block {
 /// guide with other asks needs no code.
 fn facts_at_a_glance(input: &ClaimInput<'_, '_>) -> Vec<(String, Rich)> {
     let words = input.words;
-    let sign = words.language().sign();
     let mut pairs: Vec<(String, Rich)> = Vec::new();
     if let Some(opened) = input.known.job.opened.first() {
         pairs.push((
@@ -136,12 +136,13 @@ fn facts_at_a_glance(input: &ClaimInput<'_, '_>) -> Vec<(String, Rich)> {
         let Some(known) = input.known.guide.ask(ask) else {
             continue;
         };
-        let answers: Vec<String> = input
-            .known
-            .addresses(known, &[])
-            .iter()
-            .filter_map(|address| input.known.answer(address))
-            .map(|answer| input.value(known, answer.value, sign))
+        let addresses = input.known.addresses(known, &[]);
+        let standings = addresses.iter().map(|address| input.known.standing(address));
+        let answers: Vec<String> = standings
+            .filter_map(|standing| match standing {
+                Standing::Holds(entry) => Some(input.value(&entry.body)),
+                _ => None,
+            })
             .collect();
         if !answers.is_empty() {
             pairs.push((
@@ -157,23 +158,16 @@ fn facts_at_a_glance(input: &ClaimInput<'_, '_>) -> Vec<(String, Rich)> {
 }
 
 impl ClaimInput<'_, '_> {
-    /// A value as the claim shows it.
-    pub(super) fn value(
-        &self,
-        ask: &wythe_guide::Ask,
-        value: &wythe_job::Value,
-        sign: wythe_units::DecimalSign,
-    ) -> String {
-        use wythe_job::Value;
-        match value {
+    /// An answer as the claim shows it.
+    pub(super) fn value(&self, held: &Held) -> String {
+        match &held.value {
             Value::Choice(code) => self.words.get(&format!("choice-{code}")),
             Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
             Value::Date(text) => {
                 wythe_guide::read_date(text).map_or_else(|| text.clone(), |date| self.date(date))
             }
             Value::Person(person) => (self.name)(*person),
-            _ if ask.kind.is_typed() => show_value(value, sign),
-            _ => String::new(),
+            value => show_held(value, &held.measured, self.words.language().sign()),
         }
     }
 }

@@ -6,6 +6,7 @@
 mod evidence;
 mod first_page;
 mod sections;
+mod trim_sheet;
 
 use std::sync::Arc;
 
@@ -15,6 +16,8 @@ use wythe_job::{Digest, PersonId};
 
 use crate::claims::Row;
 use crate::paper::{Block, Day, Document, Foot, Level, PageSize};
+
+pub use trim_sheet::{SheetOf, trim_sheet};
 
 /// What a claim is made from.
 pub struct ClaimInput<'c, 'k> {
@@ -119,6 +122,11 @@ impl ClaimInput<'_, '_> {
                 ],
             )
             .replace('\u{2060}', "")
+    }
+
+    /// A date in its short form, for narrow columns.
+    fn day(&self, at: wythe_job::Moment) -> String {
+        wythe_guide::local_date(at, self.known.zone()).map_or_else(String::new, |date| date.to_string())
     }
 
     fn when(&self, at: wythe_job::Moment) -> String {

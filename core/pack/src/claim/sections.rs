@@ -1,12 +1,18 @@
+use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
-use wythe_guide::screen::figure_text;
+use wythe_guide::pictures;
+use wythe_guide::screen::{figure_text, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
 use crate::members::original_name;
-use crate::paper::{Align, Block, Column, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature, Table};
+use crate::paper::{
+    Align, Block, Column, Figure, FigureSize, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature,
+    Table,
+};
 
 use super::ClaimInput;
+use super::evidence::NOTHING;
 
 /// What was answered and photographed, stage by stage.
 pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
@@ -29,10 +35,10 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             blocks.push(Block::Table(Table {
                 summary: words.get(&format!("stage-{}", stage.id)),
                 columns: vec![
-                    column("claim-column-asked", 4.0),
-                    column("claim-column-answer", 3.0),
-                    column("claim-column-usual", 1.8),
-                    column("claim-column-by", 2.2),
+                    column("claim-column-asked", 3.6),
+                    column("claim-column-answer", 2.7),
+                    column("claim-column-usual", 1.6),
+                    column("claim-column-by", 3.1),
                 ],
                 rows,
             }));
@@ -48,7 +54,6 @@ pub(super) fn stages(input: &ClaimInput<'_, '_>) -> Vec<Block> {
 }
 
 fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
-    let sign = input.words.language().sign();
     let mut rows = Vec::new();
     for ask in input
         .known
@@ -59,20 +64,15 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
         for address in input.known.addresses(ask, &[]) {
             let (value, entries) = match input.known.standing(&address) {
                 Standing::Empty => continue,
-                Standing::Holds(entry) => (input.value(ask, &entry.body.value, sign), vec![entry]),
+                Standing::Holds(entry) => (input.value(&entry.body), vec![entry]),
                 Standing::Disagrees(entries) => {
-                    let values = entries
-                        .iter()
-                        .map(|entry| input.value(ask, &entry.body.value, sign));
+                    let values = entries.iter().map(|entry| input.value(&entry.body));
                     (values.collect::<Vec<_>>().join(" ≠ "), entries)
                 }
             };
             let by = entries.iter().map(|entry| {
                 let who = (input.name)(entry.body.measured.by.unwrap_or(entry.person));
-                format!(
-                    "{who}, {}",
-                    input.when(entry.body.measured.at.unwrap_or(entry.at))
-                )
+                format!("{who}, {}", input.day(entry.body.measured.at.unwrap_or(entry.at)))
             });
             let mut label = Rich::new().plain(input.words.get(&format!("ask-{}", ask.id)));
             if address.path.iter().any(|place| place.number > 1) {
@@ -114,7 +114,7 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
 /// The range outside of which a figure is doubtful, in the ask's usual unit.
 fn usual(ask: &Ask) -> String {
     let (Some(least), Some(most)) = (ask.doubtful.least, ask.doubtful.most) else {
-        return String::new();
+        return NOTHING.to_owned();
     };
     match &ask.kind {
         AskKind::Quantity(dimension) => {
@@ -203,6 +203,11 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
         );
         lines.push(text.as_str().into());
     }
+    let passed_over = input.readiness.rows.iter().flat_map(|row| &row.passed_over);
+    if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| *fact == entry.fact) {
+        let text = words.with("claim-photo-passed-over", &[("why", &why_in_words(why, words))]);
+        lines.push(Rich::new().bold(text));
+    }
     let who = (input.name)(entry.person);
     let file: String = original_name(body.original.digest, &body.original.media_type)
         .trim_start_matches("originals/")
@@ -290,7 +295,7 @@ pub(super) fn figures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
                 }
                 first = false;
             }
-            blocks.push(one_figure(input, figures, plan, result));
+            blocks.extend(one_figure(input, figures, plan, result));
         }
     }
     blocks
@@ -301,7 +306,7 @@ fn one_figure(
     figures: &Figures,
     plan: &wythe_guide::FiguresPlan,
     result: &serde_json::Value,
-) -> Block {
+) -> Vec<Block> {
     let words = input.words;
     let mut blocks = vec![Block::Heading(
         Level::Three,
@@ -321,6 +326,10 @@ fn one_figure(
         ));
     }
     blocks.push(Block::Pairs(pairs));
+    let mut drawings = drawings(figures, words).into_iter();
+    blocks.extend(drawings.next());
+    let mut blocks = vec![Block::Together(blocks)];
+    blocks.extend(drawings);
     for finding in result
         .get("findings")
         .and_then(serde_json::Value::as_array)
@@ -348,7 +357,37 @@ fn one_figure(
             text: vec![said],
         }));
     }
-    Block::Together(blocks)
+    blocks
+}
+
+/// Millimetres: how high a drawing is, and for one whose words need more room.
+const DRAWING_HEIGHTS: [f64; 3] = [80.0, 140.0, 215.0];
+/// Points: the width between the margins of the narrower paper, with a little to spare.
+const DRAWING_WIDTH: f64 = 490.0;
+
+/// The drawings of figures. One whose words do not fit a page is left out: the pairs say the same.
+fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
+    let fitting = |drawing: &Drawing| {
+        DRAWING_HEIGHTS.into_iter().find(|height| {
+            let fit = Fit::Into {
+                width: DRAWING_WIDTH,
+                // What is to scale needs a part of the room beside the words.
+                height: 0.8 * height / 25.4 * 72.0,
+            };
+            lay(drawing, &Lay::new(fit), &Estimate).is_ok()
+        })
+    };
+    let drawn = pictures::pictures(figures, words).into_iter();
+    drawn
+        .filter_map(|drawing| {
+            let height = fitting(&drawing)?;
+            Some(Block::Figure(Figure {
+                caption: drawing.alt.as_str().into(),
+                drawing,
+                size: FigureSize::Fit { share: 1.0, height },
+            }))
+        })
+        .collect()
 }
 
 /// The signatures, each with the words that were signed.

@@ -95,6 +95,12 @@ pub(super) enum Meaning {
     Group,
 }
 
+impl Meaning {
+    fn is_cell(&self) -> bool {
+        matches!(self, Self::Cell | Self::ColumnHead | Self::RowHead)
+    }
+}
+
 /// Lays a document out.
 pub(super) fn lay_out(document: &Document, fonts: &Fonts) -> Result<Layout, PaperError> {
     check_headings(&document.blocks)?;
@@ -323,7 +329,8 @@ impl<'a> Composer<'a> {
         Some(page.pieces.len() - 1)
     }
 
-    /// Does `inner` under a meaning.
+    /// Does `inner` under a meaning. One that holds nothing is left out, but for a table's cells: a
+    /// reader counts them.
     pub fn under<T>(&mut self, tag: Meaning, inner: impl FnOnce(&mut Self) -> T) -> T {
         self.open.push(Node {
             tag,
@@ -331,7 +338,7 @@ impl<'a> Composer<'a> {
         });
         let result = inner(self);
         if let Some(node) = self.open.pop()
-            && !node.children.is_empty()
+            && (!node.children.is_empty() || node.tag.is_cell())
         {
             let child = Child::Node(node);
             match self.open.last_mut() {

@@ -221,7 +221,8 @@ pub struct Photos {
 /// A photo.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Photo {
-    /// A JPEG in grey or RGB, the right way up; it goes into the PDF as it is.
+    /// A JPEG in grey or RGB, the right way up. It goes into the PDF as it is, with whatever its file
+    /// says of time and place: hand over a preview.
     pub jpeg: Arc<Vec<u8>>,
     /// What it shows, in words.
     pub alt: String,

@@ -117,10 +117,10 @@ pub(super) fn drawing(fonts: &Fonts, laid: &Laid, (left, top): (f64, f64)) -> Ve
                     })
                     .collect(),
                 fill: fill.map(colour),
-                stroke: stroke.map(|stroke| Line {
+                stroke: stroke.as_ref().map(|stroke| Line {
                     colour: colour(stroke.role),
                     width: stroke.width,
-                    dash: stroke.dash.points().to_vec(),
+                    dash: stroke.dash.clone(),
                     round: false,
                 }),
             },

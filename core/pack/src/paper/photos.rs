@@ -51,14 +51,14 @@ impl Composer<'_> {
             let high = cells.iter().map(|cell| cell.size.1).fold(0.0, f64::max);
             let text = cells.iter().map(|cell| cell.caption.len()).max().unwrap_or(0);
             let height = high + 3.0 + CAPTION.leading * text as f64;
+            if height > self.page_height() {
+                row.iter().try_for_each(|photo| self.photo_alone(photo))?;
+                continue;
+            }
             self.gap(GUTTER.1);
             self.ensure(height);
             for (index, cell) in cells.iter().enumerate() {
-                self.photo(
-                    cell,
-                    self.frame.left + (width + GUTTER.0) * index as f64,
-                    (width, high),
-                );
+                self.photo(cell, self.frame.left + (width + GUTTER.0) * index as f64, width);
             }
             self.y += height;
         }
@@ -66,7 +66,7 @@ impl Composer<'_> {
         Ok(())
     }
 
-    fn photo(&mut self, cell: &Cell<'_>, left: f64, (width, high): (f64, f64)) {
+    fn photo(&mut self, cell: &Cell<'_>, left: f64, width: f64) {
         let top = self.y;
         let area = Area {
             left,
@@ -93,9 +93,9 @@ impl Composer<'_> {
             fill: None,
             stroke: Some(frame),
         }]);
-        let text = text_ops(&cell.caption, CAPTION, (left, top + high + 3.0));
+        let text = text_ops(&cell.caption, CAPTION, (left, area.bottom + 3.0));
         self.under(Meaning::Paragraph, |composer| composer.content(text));
-        let bottom = top + high + 3.0 + CAPTION.leading * cell.caption.len() as f64;
+        let bottom = area.bottom + 3.0 + CAPTION.leading * cell.caption.len() as f64;
         self.record(
             "photo",
             Area {
@@ -105,6 +105,34 @@ impl Composer<'_> {
                 bottom,
             },
         );
+    }
+}
+
+impl Composer<'_> {
+    /// A photo whose lines would not fit below it in its row: its lines take the whole width, and go on
+    /// over the page if they must.
+    fn photo_alone(&mut self, photo: &Photo) -> Result<(), PaperError> {
+        let (across, down) = size_of(photo)?;
+        let scale = (0.5 * self.width() / across).min(0.4 * self.width() / down);
+        let size = (across * scale, down * scale);
+        self.gap(GUTTER.1);
+        self.ensure(size.1 + 3.0 + 2.0 * CAPTION.leading);
+        let cell = Cell {
+            photo,
+            size,
+            caption: Vec::new(),
+        };
+        self.photo(&cell, self.frame.left, size.0);
+        self.y += size.1 + 3.0;
+        let lines: Vec<TextLine> = photo
+            .caption
+            .iter()
+            .flat_map(|line| wrap(self.fonts, line, CAPTION, self.width()))
+            .collect();
+        self.under(Meaning::Paragraph, |composer| {
+            composer.set("caption", &lines, CAPTION, 0.0)
+        });
+        Ok(())
     }
 }
 

@@ -29,18 +29,21 @@ struct Set {
     advance: f64,
 }
 
-/// Breaks a text greedily at blanks, hyphens and strokes; a word wider than the line breaks anywhere.
+/// Breaks a text greedily at blanks, hyphens and strokes, but not between a figure and its unit; a word
+/// wider than the line breaks anywhere.
 ///
 /// A blank at a break stays at the end of its line, so that the text reads on when it is copied.
 pub(super) fn wrap(fonts: &Fonts, rich: &Rich, style: Style, width: f64) -> Vec<Line> {
+    let texts: Vec<String> = rich.0.iter().map(|span| fonts.printable(&span.text)).collect();
     let mut lines = Vec::new();
     let mut line: Vec<Set> = Vec::new();
     let mut filled = 0.0;
     // How many characters of the line stay when it breaks.
     let mut keep = 0;
-    for Span { text, bold } in &rich.0 {
+    for (span, Span { bold, .. }) in rich.0.iter().enumerate() {
         let bold = *bold || style.bold;
-        for character in fonts.printable(text).chars() {
+        let text = texts.get(span).map_or("", String::as_str);
+        for (at, character) in text.char_indices() {
             if character == '\n' {
                 lines.push(finished(&line));
                 (line, filled, keep) = (Vec::new(), 0.0, 0);
@@ -55,7 +58,9 @@ pub(super) fn wrap(fonts: &Fonts, rich: &Rich, style: Style, width: f64) -> Vec<
                 if !line.is_empty() {
                     line.push(set);
                     filled += set.advance;
-                    keep = line.len();
+                    if !before_a_unit(&line, text.get(at + 1..).unwrap_or("")) {
+                        keep = line.len();
+                    }
                 }
                 continue;
             }
@@ -77,6 +82,19 @@ pub(super) fn wrap(fonts: &Fonts, rich: &Rich, style: Style, width: f64) -> Vec<
         lines.push(finished(&line));
     }
     lines
+}
+
+/// Whether a blank stands between a figure and a short word, most likely its unit: "12 °C", "11 3/8 in".
+fn before_a_unit(line: &[Set], rest: &str) -> bool {
+    let mut last = line.iter().rev().skip(1);
+    let figure = last.next().is_some_and(|set| set.character.is_numeric());
+    let word = rest
+        .split([' ', '\n', ',', '.', ';', ')'])
+        .next()
+        .unwrap_or("")
+        .chars()
+        .count();
+    figure && (1..=3).contains(&word)
 }
 
 /// The width of the widest line.

@@ -2,6 +2,7 @@
 
 use super::appliance::Flow;
 use super::balance::{Balance, SegmentBalance};
+use super::operating::Precision;
 use super::plan::Plan;
 use super::profile::{Point, WallSummary, points};
 use super::temperatures::Field;
@@ -241,7 +242,7 @@ impl Answer {
         balance: &Balance,
         status: Status,
     ) -> Result<Self, PhysicsError> {
-        let points = points(plan, flow, field)?;
+        let points = points(plan, flow, field, Precision::SHOWN.settled)?;
         let brief = Brief::of(plan, flow, &points);
         let heat = Heat::of(plan, flow, field);
         let products = &flow.products;

@@ -3,7 +3,7 @@
 use super::answer::{Brief, Status};
 use super::input::{FlueInput, Intake, Restrictor};
 use super::judgement::{Finding, Judged, Severity, Task, Verdict, judge, verdict};
-use super::operating::{Fields, Found, fixed, search};
+use super::operating::{Fields, Found, Precision, fixed, search};
 use super::plan::Plan;
 use super::{AIR_RATIOS, Flue};
 use crate::constants::ICE_POINT;
@@ -207,7 +207,9 @@ impl Outcome {
                     state,
                 }
             }
-            BandTask::OperatingPoint | BandTask::RestrictorFor(_) => search(&plan, &mut here)?,
+            BandTask::OperatingPoint | BandTask::RestrictorFor(_) => {
+                search(&plan, &mut here, Precision::DRAWN)?
+            }
         };
         let brief = found.state.brief(&plan, &here.fine)?;
         *fields = Some(here);

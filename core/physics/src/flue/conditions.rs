@@ -5,7 +5,9 @@ use super::answer::Answer;
 use super::input::{FlueInput, Intake, Wall};
 use crate::constants::ICE_POINT;
 use crate::error::PhysicsError;
-use crate::quantities::{Power, Pressure, ThermodynamicTemperature, length, temperature};
+use crate::quantities::{
+    Power, Pressure, ThermodynamicTemperature, Velocity, length, meter_per_second, temperature,
+};
 
 /// One condition.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,8 +80,8 @@ impl Condition {
         let mut here = input.clone();
         here.site.outdoor_temperature = self.outdoor;
         if self.wind.abs() > 0.0 {
-            here.site.wind = crate::quantities::Velocity::new::<uom::si::velocity::meter_per_second>(1.0);
-            here.site.wind_coefficient = self.wind;
+            here.site.wind = Velocity::new::<meter_per_second>(10.0);
+            here.site.wind_coefficient = self.wind / 100.0;
         }
         if self.low_fire {
             let share = low_fire.value / input.appliance.input.value;

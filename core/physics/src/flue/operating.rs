@@ -18,15 +18,35 @@ use crate::roots::{End, brent};
 const GRID: [f64; 12] = [40.0, 20.0, 12.0, 8.0, 5.5, 4.0, 3.0, 2.2, 1.7, 1.35, 1.15, 1.0];
 
 /// Largest moves at which temperatures count as settled, K: for the sign of the balance, for its root with
-/// coarse cells, for a sign that is doubtful, and for figures that are shown. One kelvin is a few tenths of a
-/// pascal, and what is still to move is a fifth of what last moved.
+/// coarse cells, and for a sign that is doubtful. One kelvin is a few tenths of a pascal, and what is still to
+/// move is a fifth of what last moved.
 const ROUGH: f64 = 0.2;
 const NEAR: f64 = 1e-4;
 const FINE: f64 = 1e-6;
-const FINAL: f64 = 1e-9;
-/// How well the air ratio is found, at last and with coarse cells.
-const AIR_RATIO_TOLERANCE: f64 = 1e-8;
+/// How well the air ratio is found with coarse cells.
 const COARSE_TOLERANCE: f64 = 1e-4;
+
+/// How well an operating point is found.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Precision {
+    /// Last step of the air ratio.
+    air_ratio: f64,
+    /// Largest last move of a temperature, K.
+    pub settled: f64,
+}
+
+impl Precision {
+    /// For figures that are shown and kept.
+    pub const SHOWN: Self = Self {
+        air_ratio: 1e-8,
+        settled: 1e-9,
+    };
+    /// For one draw of many.
+    pub const DRAWN: Self = Self {
+        air_ratio: 1e-5,
+        settled: 1e-5,
+    };
+}
 
 /// Temperatures and pressures at one air ratio.
 pub(super) struct State {
@@ -54,7 +74,7 @@ impl Flue {
     /// `missing` without a pressure drop of the appliance; `not_converged`.
     pub fn operating_point(&self) -> Result<Answer, PhysicsError> {
         let mut fields = Fields::new(&self.plan);
-        let found = search(&self.plan, &mut fields)?;
+        let found = search(&self.plan, &mut fields, Precision::SHOWN)?;
         Answer::of(
             &self.plan,
             &found.state.flow,
@@ -186,7 +206,11 @@ impl State {
 
     /// The wall's figures alone, without the profile.
     pub fn brief(&self, plan: &Plan, field: &Field) -> Result<Brief, PhysicsError> {
-        Ok(Brief::of(plan, &self.flow, &points(plan, &self.flow, field)?))
+        Ok(Brief::of(
+            plan,
+            &self.flow,
+            &points(plan, &self.flow, field, Precision::DRAWN.settled)?,
+        ))
     }
 }
 
@@ -202,24 +226,24 @@ pub(super) fn fixed(plan: &Plan, air_ratio: f64, drop: f64) -> Result<(Field, St
         });
     }
     let mut field = Field::new(plan, Cut::Fine);
-    let state = State::at(plan, &mut field, air_ratio, drop, FINAL)?;
+    let state = State::at(plan, &mut field, air_ratio, drop, Precision::SHOWN.settled)?;
     Ok((field, state))
 }
 
 /// Finds the operating point; the fine field is left at its temperatures.
-pub(super) fn search(plan: &Plan, fields: &mut Fields) -> Result<Found, PhysicsError> {
+pub(super) fn search(plan: &Plan, fields: &mut Fields, precision: Precision) -> Result<Found, PhysicsError> {
     let drop = rated_drop(plan)?;
     let lowest = *AIR_RATIOS.start();
     let (below, above) = match first_crossing(|air_ratio| fields.sign(plan, air_ratio, drop))? {
         Crossing::Above(air_ratio) => {
-            let state = State::at(plan, &mut fields.fine, air_ratio, drop, FINAL)?;
+            let state = State::at(plan, &mut fields.fine, air_ratio, drop, precision.settled)?;
             return Ok(Found {
                 status: Status::OutOfRange,
                 state,
             });
         }
         Crossing::None => {
-            let state = State::at(plan, &mut fields.fine, lowest, drop, FINAL)?;
+            let state = State::at(plan, &mut fields.fine, lowest, drop, precision.settled)?;
             return Ok(Found {
                 status: Status::InsufficientDraft,
                 state,
@@ -234,11 +258,11 @@ pub(super) fn search(plan: &Plan, fields: &mut Fields) -> Result<Found, PhysicsE
     } else {
         Status::Ok
     };
-    if let Some(state) = polished(plan, &mut fields.fine, nearby, (below, above), drop)? {
+    if let Some(state) = polished(plan, &mut fields.fine, nearby, (below, above), drop, precision)? {
         return Ok(Found { status, state });
     }
     let air_ratio = careful(plan, &mut fields.fine, drop)?;
-    let state = State::at(plan, &mut fields.fine, air_ratio, drop, FINAL)?;
+    let state = State::at(plan, &mut fields.fine, air_ratio, drop, precision.settled)?;
     Ok(Found { status, state })
 }
 
@@ -305,12 +329,13 @@ fn polished(
     nearby: Nearby,
     bracket: (End, End),
     drop: f64,
+    precision: Precision,
 ) -> Result<Option<State>, PhysicsError> {
     let Nearby { mut x, mut slope } = nearby;
     let mut step: f64 = 0.01;
     let mut before = 0.0;
     for round in 0..12 {
-        let tolerance = (0.1 * step.abs()).clamp(FINAL, 1e-3);
+        let tolerance = (0.1 * step.abs()).clamp(precision.settled, 1e-3);
         let f = State::at(plan, field, x, drop, tolerance)?.balance.total;
         if round > 0 {
             slope = (f - before) / step;
@@ -321,8 +346,8 @@ fn polished(
             return Ok(None);
         }
         x += step;
-        if step.abs() < AIR_RATIO_TOLERANCE {
-            return State::at(plan, field, x, drop, FINAL).map(Some);
+        if step.abs() < precision.air_ratio {
+            return State::at(plan, field, x, drop, precision.settled).map(Some);
         }
     }
     Ok(None)
@@ -334,7 +359,7 @@ fn careful(plan: &Plan, field: &mut Field, drop: f64) -> Result<f64, PhysicsErro
     match first_crossing(&mut balance)? {
         Crossing::Above(air_ratio) => Ok(air_ratio),
         Crossing::None => Ok(*AIR_RATIOS.start()),
-        Crossing::Between(below, above) => brent(below, above, AIR_RATIO_TOLERANCE, balance),
+        Crossing::Between(below, above) => brent(below, above, Precision::SHOWN.air_ratio, balance),
     }
 }
 

@@ -18,14 +18,19 @@ pub(super) struct Point {
     pub tile: f64,
 }
 
-/// Points of all segments, both ends of each included, bottom to top.
-pub(super) fn points(plan: &Plan, flow: &Flow, field: &Field) -> Result<Vec<Point>, PhysicsError> {
+/// Points of all segments, both ends of each included, bottom to top; walls settled to `tolerance` K.
+pub(super) fn points(
+    plan: &Plan,
+    flow: &Flow,
+    field: &Field,
+    tolerance: f64,
+) -> Result<Vec<Point>, PhysicsError> {
     let mut points = Vec::with_capacity(field.segments.iter().map(|cells| cells.len() + 1).sum());
     let (mut along, mut height) = (0.0, 0.0);
     for (segment, cells) in plan.segments.iter().zip(&field.segments) {
         let count = cells.len() as f64;
         let mut at = |share: f64, exhaust: f64, air: f64, walls: Walls| -> Result<(), PhysicsError> {
-            let local = settled(plan, flow, segment, exhaust, air, walls)?;
+            let local = settled(plan, flow, segment, exhaust, air, walls, tolerance)?;
             points.push(Point {
                 along: along + share * segment.length,
                 height: height + share * segment.rise,
@@ -58,11 +63,12 @@ fn settled(
     exhaust: f64,
     air: f64,
     mut walls: Walls,
+    tolerance: f64,
 ) -> Result<(f64, f64), PhysicsError> {
     for _ in 0..100 {
         let local = segment.local(plan, flow, exhaust, air, walls);
         walls = local.walls;
-        if local.moved < 1e-9 {
+        if local.moved < tolerance {
             return Ok((local.inner_wall, walls.tile));
         }
     }

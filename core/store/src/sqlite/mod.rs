@@ -1,8 +1,11 @@
 //! The log in SQLite.
 
 mod cache;
+mod carve;
 mod opening;
 mod reading;
+mod safe;
+mod salvage;
 mod schema;
 mod writing;
 
@@ -16,8 +19,9 @@ use wythe_job::{Digest, Fact, FactId, Facts, Stream};
 pub use opening::{Opening, Options, Salvaged};
 pub use schema::{LEAST_SQLITE, SCHEMA_VERSION};
 
+use crate::change::{Appended, Area, Arrival, Change, Source, Storage, Waiting, WaitingOriginal};
 use crate::error::StoreError;
-use crate::log::{Appended, Area, Arrival, Change, Log, Source, Storage, Waiting, WaitingOriginal};
+use crate::log::Log;
 use crate::marker::Mark;
 use crate::originals::Originals;
 use crate::projection::{Page, Row, Summary};
@@ -41,13 +45,12 @@ impl SqliteLog {
     pub fn open(folder: &Path, options: Options) -> Result<(Self, Opening), StoreError> {
         let place = Place::new(folder, options);
         let (opened, originals, opening) = place.open()?;
-        let mut log = Self {
+        let log = Self {
             place,
             open: Some(opened),
             originals,
             cache: RefCell::default(),
         };
-        log.finish_removals()?;
         Ok((log, opening))
     }
 
@@ -120,25 +123,6 @@ impl SqliteLog {
         open.moved_on(done.appended.last_arrival);
         Ok(done)
     }
-
-    /// Removes the files of erased originals, and what is left of erased payloads in the journal.
-    fn finish_removals(&mut self) -> Result<(), StoreError> {
-        let removals = self.read(reading::removals)?;
-        for digest in &removals {
-            self.originals.remove(*digest)?;
-        }
-        let open = self.open.as_mut().ok_or(StoreError::Paused)?;
-        if !removals.is_empty() {
-            let transaction = open
-                .connection
-                .transaction_with_behavior(TransactionBehavior::Immediate)?;
-            for digest in removals {
-                writing::removed(&transaction, digest)?;
-            }
-            transaction.commit()?;
-        }
-        Ok(())
-    }
 }
 
 impl Log for SqliteLog {
@@ -150,11 +134,14 @@ impl Log for SqliteLog {
         let done = done?;
         // The erasure is recorded; what is left to do is done at the next opening if it fails here.
         if !done.removals.is_empty()
-            && let Err(error) = self.finish_removals()
+            && let Some(open) = &mut self.open
+            && let Err(error) = opening::finish_removals(&mut open.connection, &self.originals)
         {
             tracing::warn!(code = error.code(), "an erased original is still to be removed");
         }
-        if !done.appended.erased.is_empty()
+        // Who this device is must not hang on the journal, and what was erased must not stay in it.
+        let identified = change.kept.iter().any(|kept| kept.area == Area::Device);
+        if (identified || !done.appended.erased.is_empty())
             && let Some(open) = &self.open
         {
             open.empty_journal();
@@ -205,7 +192,7 @@ impl Log for SqliteLog {
 
     fn rebuild_projections(&mut self) -> Result<(), StoreError> {
         let open = self.open.as_mut().ok_or(StoreError::Paused)?;
-        open.rebuild(&*self.place.options.projector)
+        opening::rebuild(&mut open.connection, &*self.place.options.projector)
     }
 
     fn kept(&self, area: Area, key: &str) -> Result<Option<Vec<u8>>, StoreError> {
@@ -217,11 +204,17 @@ impl Log for SqliteLog {
     }
 
     fn waiting(&self) -> Result<Waiting, StoreError> {
+        if !self.place.options.waits_for_office {
+            return self.read(|_| Ok(Waiting::default()));
+        }
         self.read(reading::waiting)
     }
 
     fn waiting_facts(&self, since: u64, limit: u32) -> Result<Vec<Arrival>, StoreError> {
-        self.read(|connection| reading::waiting_facts(connection, since, limit))
+        if !self.place.options.waits_for_office {
+            return self.read(|_| Ok(Vec::new()));
+        }
+        self.read(|connection| safe::waiting_facts(connection, since, limit))
     }
 
     fn waiting_originals(&self, limit: u32) -> Result<Vec<WaitingOriginal>, StoreError> {

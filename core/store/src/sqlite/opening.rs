@@ -1,18 +1,20 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use wythe_job::{Digest, digest_of};
 
-use super::{reading, schema, writing};
-use crate::disk::{Disk, Held, RealDisk};
+use super::{reading, salvage, schema, writing};
+use crate::change::{Area, Identity, Kept, Stale, Storage};
+use crate::disk::{Disk, Held, RealDisk, make_folder};
 use crate::error::StoreError;
-use crate::log::{Area, Identity, Kept, Stale, Storage};
 use crate::marker::{Mark, Marker};
 use crate::originals::Originals;
 use crate::projection::{Plain, Projector};
 
-const GENERATION: &str = "generation";
-const INSTANCE: &str = "instance";
+pub(crate) const GENERATION: &str = "generation";
+pub(crate) const INSTANCE: &str = "instance";
 const PROJECTOR: &str = "projector";
 
 /// How a store is opened.
@@ -89,11 +91,17 @@ pub struct Salvaged {
     pub kept: u64,
     /// Where the damaged file lies now.
     pub set_aside: PathBuf,
+    /// Originals that are here and sound.
+    pub originals: u64,
+    /// Originals that were damaged too; they were set aside and may be fetched from the office.
+    pub damaged_originals: Vec<Digest>,
+    /// Sound originals that no saved fact names.
+    pub unnamed_originals: Vec<Digest>,
 }
 
 /// Where a store is and how it is opened.
 pub(crate) struct Place {
-    folder: PathBuf,
+    pub(crate) folder: PathBuf,
     pub(crate) options: Options,
 }
 
@@ -116,38 +124,80 @@ impl Place {
     pub(crate) fn open(&self) -> Result<(Opened, Originals, Opening), StoreError> {
         let disk = &*self.options.disk;
         let wrong = |source| StoreError::disk("opening the store's folder", source);
-        disk.create_folder(&self.folder).map_err(wrong)?;
-        if let Some(parent) = self.folder.parent() {
-            disk.sync_folder(parent).map_err(wrong)?;
-        }
+        make_folder(disk, &self.folder).map_err(wrong)?;
         let lock = disk.lock(&self.folder.join("lock")).map_err(wrong)?;
         let lock = lock.ok_or(StoreError::InUse)?;
+        let mut set_aside = self.finish_salvage()?;
+        let mark = self.mark_before_file()?;
+        if set_aside.is_none() && self.is_damaged(mark)? {
+            set_aside = Some(self.salvage()?);
+        }
         let mut opening = Opening::default();
-        let mut connection = self.connect(&mut opening)?;
-        disk.sync_folder(&self.folder).map_err(wrong)?;
-        let originals = Originals::open(Arc::clone(&self.options.disk), &self.folder.join("originals"))?;
-        let mark = self.recognise(&mut connection, &mut opening)?;
-        let mut opened = Opened {
-            connection,
-            marker: Marker::begin(disk, &self.folder, mark)?,
-            mark,
+        let parts = match self.go_on(mark, set_aside, &mut opening) {
+            Err(StoreError::Damaged { what }) => {
+                tracing::warn!(what, "the store is damaged; what is readable is saved");
+                opening = Opening::default();
+                let set_aside = self.salvage()?;
+                self.go_on(mark, Some(set_aside), &mut opening)?
+            }
+            other => other?,
+        };
+        let opened = Opened {
+            connection: parts.0,
+            marker: parts.1,
+            mark: parts.2,
             _lock: lock,
         };
-        opening.projected_anew = opened.project_if_newer(&*self.options.projector)?;
-        Ok((opened, originals, opening))
+        Ok((opened, parts.3, opening))
     }
 
-    fn connect(&self, opening: &mut Opening) -> Result<Connection, StoreError> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
-            | OpenFlags::SQLITE_OPEN_CREATE
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let path = self.database();
-        let mut connection = match &self.options.file_layer {
-            Some(layer) => Connection::open_with_flags_and_vfs(path, flags, layer.as_str())?,
-            None => Connection::open_with_flags(path, flags)?,
+    fn go_on(
+        &self,
+        mark: Option<Mark>,
+        set_aside: Option<PathBuf>,
+        opening: &mut Opening,
+    ) -> Result<(Connection, Marker, Mark, Originals), StoreError> {
+        let disk = &self.options.disk;
+        // After a salvage the marker tells of the damaged file.
+        let before = mark.filter(|_| set_aside.is_none());
+        let mut connection = self.connect(before, opening)?;
+        let synced = disk.sync_folder(&self.folder);
+        synced.map_err(|source| StoreError::disk("opening the store's folder", source))?;
+        let originals = Originals::open(Arc::clone(disk), &self.folder.join("originals"))?;
+        if let Some(set_aside) = set_aside {
+            opening.salvaged = Some(salvage::adopt(&mut connection, &originals, set_aside)?);
+        }
+        let mark = self.recognise(&mut connection, mark, opening)?;
+        finish_removals(&mut connection, &originals)?;
+        opening.projected_anew = project_if_newer(&mut connection, &*self.options.projector, mark)?;
+        let marker = Marker::begin(&**disk, &self.folder, mark)?;
+        Ok((connection, marker, mark, originals))
+    }
+
+    /// What the marker says. Where there is no store yet it is written first, so that a file without
+    /// one is known to be a copy.
+    fn mark_before_file(&self) -> Result<Option<Mark>, StoreError> {
+        let disk = &*self.options.disk;
+        if let Some(mark) = Marker::look(disk, &self.folder)? {
+            return Ok(Some(mark));
+        }
+        let size = disk.size(&self.database());
+        let size = size.map_err(|source| StoreError::disk("opening the store's folder", source))?;
+        if size.unwrap_or(0) > 0 {
+            return Ok(None);
+        }
+        let mark = Mark {
+            generation: self.new_generation(b"", 0),
+            arrival: 0,
         };
-        schema::configure(&connection)?;
+        Marker::begin(disk, &self.folder, mark)?;
+        Ok(Some(mark))
+    }
+
+    fn connect(&self, mark: Option<Mark>, opening: &mut Opening) -> Result<Connection, StoreError> {
+        let mut connection = self.open_file(&self.database())?;
         let from = schema::version(&connection)?;
+        self.has_whole_journal(&connection, from, mark)?;
         if from != schema::SCHEMA_VERSION {
             if from > 0 && from < schema::SCHEMA_VERSION {
                 self.back_up(&connection, from)?;
@@ -156,11 +206,57 @@ impl Place {
             schema::migrate(&mut connection, from, schema::MIGRATIONS)?;
             opening.created = from == 0;
         }
+        schema::journal(&connection)?;
         if schema::layout(&connection)? != schema::fresh_layout()? {
             return Err(StoreError::damaged(
                 "a table or trigger is missing or was changed",
             ));
         }
+        Ok(connection)
+    }
+
+    /// SQLite takes a journal up to the first frame that is not whole, which is right after a loss of
+    /// power and silent about a frame that rotted. The marker tells them apart: what it counts was
+    /// acknowledged.
+    fn has_whole_journal(
+        &self,
+        connection: &Connection,
+        form: i64,
+        mark: Option<Mark>,
+    ) -> Result<(), StoreError> {
+        let Some(mark) = mark.filter(|mark| mark.arrival > 0) else {
+            return Ok(());
+        };
+        let lost = || StoreError::damaged("the journal lost what had been acknowledged");
+        if form == 0 {
+            return Err(lost());
+        }
+        let generation = reading::kept(connection, Area::Store, GENERATION)?;
+        let behind = reading::last_arrival(connection)? < mark.arrival;
+        // Without a journal the file is simply an older one, put back.
+        if behind && generation.as_deref() == Some(&mark.generation[..]) && self.journal_bytes()? > 0 {
+            return Err(lost());
+        }
+        Ok(())
+    }
+
+    /// Opens a new file in the newest form.
+    pub(crate) fn connect_to(&self, path: &Path) -> Result<Connection, StoreError> {
+        let mut connection = self.open_file(path)?;
+        schema::migrate(&mut connection, 0, schema::MIGRATIONS)?;
+        schema::journal(&connection)?;
+        Ok(connection)
+    }
+
+    fn open_file(&self, path: &Path) -> Result<Connection, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+            | OpenFlags::SQLITE_OPEN_CREATE
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let connection = match &self.options.file_layer {
+            Some(layer) => Connection::open_with_flags_and_vfs(path, flags, layer.as_str())?,
+            None => Connection::open_with_flags(path, flags)?,
+        };
+        schema::configure(&connection)?;
         Ok(connection)
     }
 
@@ -181,21 +277,27 @@ impl Place {
     }
 
     /// Finds out whether this is the store that was here last, or a copy of it.
-    fn recognise(&self, connection: &mut Connection, opening: &mut Opening) -> Result<Mark, StoreError> {
+    fn recognise(
+        &self,
+        connection: &mut Connection,
+        mark: Option<Mark>,
+        opening: &mut Opening,
+    ) -> Result<Mark, StoreError> {
         let held = |key| reading::kept(connection, Area::Store, key);
         let generation = held(GENERATION)?.and_then(|bytes| <[u8; 16]>::try_from(bytes).ok());
         let same_place = held(INSTANCE)?.is_none_or(|found| found == self.options.instance);
         let arrival = reading::last_arrival(connection)?;
         let enrolled = reading::kept(connection, Area::Device, Identity::KEY)?.is_some();
-        let mark = Marker::look(&*self.options.disk, &self.folder);
         let goes_on = match (generation, mark) {
             (Some(generation), Some(mark)) => mark.generation == generation && mark.arrival <= arrival,
-            // Power was lost between the making of the file and that of its marker.
-            (Some(_), None) => arrival == 0 && !enrolled,
-            (None, _) => false,
+            (None, _) | (_, None) => false,
         };
+        let fresh = self.new_generation(&generation.unwrap_or_default(), arrival);
+        let salvaged = opening.salvaged.is_some();
         let stale = match generation {
+            // A salvage has begun a generation and said why.
             None => None,
+            Some(_) if salvaged => None,
             Some(_) if !same_place => Some(Stale::Copied),
             Some(_) if !goes_on => Some(Stale::PutBack),
             Some(_) => None,
@@ -210,7 +312,7 @@ impl Place {
                 };
                 writing::keep(&transaction, &kept)
             };
-            keep(GENERATION, &self.options.chance)?;
+            keep(GENERATION, &fresh)?;
             keep(INSTANCE, &self.options.instance)?;
             if let Some(stale) = stale.filter(|_| enrolled) {
                 keep(Stale::KEY, stale.code().as_bytes())?;
@@ -221,21 +323,21 @@ impl Place {
         opening.stale = held.and_then(|code| Stale::from_code(&code));
         let generation = match (stale, generation) {
             (None, Some(generation)) => generation,
-            _ => self.options.chance,
+            _ => fresh,
         };
         Ok(Mark { generation, arrival })
     }
 
-    /// Leaves a note that the next opening must salvage.
-    pub(crate) fn note_damage(&self) {
-        let disk = &*self.options.disk;
-        let noted = disk.create(&self.folder.join("damaged"));
-        let noted = noted.and_then(|mut note| note.sync());
-        if let Err(error) = noted.and_then(|()| disk.sync_folder(&self.folder))
-            && error.kind() != std::io::ErrorKind::AlreadyExists
-        {
-            tracing::warn!(%error, "the damage could not be noted");
+    /// A token unlike any before: one opening may begin several generations by the same chance.
+    pub(crate) fn new_generation(&self, before: &[u8], arrival: u64) -> [u8; 16] {
+        let mut seed = self.options.chance.to_vec();
+        seed.extend_from_slice(&arrival.to_be_bytes());
+        seed.extend_from_slice(before);
+        let mut token = [0; 16];
+        for (to, from) in token.iter_mut().zip(digest_of(&seed).0) {
+            *to = from;
         }
+        token
     }
 
     pub(crate) fn storage(&self) -> Result<Storage, StoreError> {
@@ -250,35 +352,6 @@ impl Place {
 }
 
 impl Opened {
-    fn project_if_newer(&mut self, projector: &dyn Projector) -> Result<bool, StoreError> {
-        let held = reading::kept(&self.connection, Area::Store, PROJECTOR)?;
-        let newer = held.as_deref() != Some(&projector.version().to_be_bytes()[..]);
-        let any = self.mark.arrival > 0;
-        if newer {
-            self.rebuild(projector)?;
-        }
-        Ok(newer && any)
-    }
-
-    pub(crate) fn rebuild(&mut self, projector: &dyn Projector) -> Result<(), StoreError> {
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        transaction.execute("DELETE FROM summaries", [])?;
-        for stream in reading::streams(&transaction)? {
-            let summary = projector.project(stream, &reading::facts(&transaction, stream)?);
-            writing::summary(&transaction, stream, &summary)?;
-        }
-        let version = Kept {
-            area: Area::Store,
-            key: PROJECTOR.into(),
-            value: Some(projector.version().to_be_bytes().to_vec()),
-        };
-        writing::keep(&transaction, &version)?;
-        transaction.commit()?;
-        Ok(())
-    }
-
     /// Moves the journal into the file and empties it, so that erased bytes do not stay in it.
     pub(crate) fn empty_journal(&self) {
         if let Err(error) = checkpoint(&self.connection) {
@@ -289,6 +362,8 @@ impl Opened {
     /// Closes the file and frees the lock.
     pub(crate) fn close(self) -> Result<(), StoreError> {
         checkpoint(&self.connection)?;
+        let quiet = DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE;
+        self.connection.set_db_config(quiet, false)?;
         self.connection.close().map_err(|(_, error)| error.into())
     }
 }
@@ -296,4 +371,76 @@ impl Opened {
 fn checkpoint(connection: &Connection) -> Result<(), StoreError> {
     connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
     Ok(())
+}
+
+fn project_if_newer(
+    connection: &mut Connection,
+    projector: &dyn Projector,
+    mark: Mark,
+) -> Result<bool, StoreError> {
+    let held = reading::kept(connection, Area::Store, PROJECTOR)?;
+    let newer = held.as_deref() != Some(&projector.version().to_be_bytes()[..]);
+    if newer {
+        rebuild(connection, projector)?;
+    }
+    Ok(newer && mark.arrival > 0)
+}
+
+/// Makes all summaries anew.
+pub(crate) fn rebuild(connection: &mut Connection, projector: &dyn Projector) -> Result<(), StoreError> {
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    transaction.execute("DELETE FROM summaries", [])?;
+    for stream in reading::streams(&transaction)? {
+        let summary = projector.project(stream, &reading::facts(&transaction, stream)?);
+        writing::summary(&transaction, stream, &summary)?;
+    }
+    let version = Kept {
+        area: Area::Store,
+        key: PROJECTOR.into(),
+        value: Some(projector.version().to_be_bytes().to_vec()),
+    };
+    writing::keep(&transaction, &version)?;
+    transaction.commit()?;
+    Ok(())
+}
+
+/// Removes the files of originals whose erasure is recorded.
+pub(crate) fn finish_removals(connection: &mut Connection, originals: &Originals) -> Result<(), StoreError> {
+    let removals = reading::removals(connection)?;
+    if removals.is_empty() {
+        return Ok(());
+    }
+    for digest in &removals {
+        originals.remove(*digest)?;
+    }
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    for digest in removals {
+        writing::removed(&transaction, digest)?;
+    }
+    transaction.commit()?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_copy_before_a_migration_is_the_whole_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let place = Place::new(folder.path(), Options::new(b"here".to_vec(), [1; 16]));
+        let (mut opened, _, _) = place.open().unwrap();
+        let kept = Kept::setting("language", Some(b"es".to_vec()));
+        let transaction = opened.connection.transaction().unwrap();
+        writing::keep(&transaction, &kept).unwrap();
+        transaction.commit().unwrap();
+        for _ in 0..2 {
+            // An opening that was cut off copies again.
+            place.back_up(&opened.connection, 1).unwrap();
+        }
+        let copy = Connection::open(folder.path().join("before-form-2.sqlite")).unwrap();
+        assert_eq!(schema::version(&copy).unwrap(), 1);
+        let found = reading::kept(&copy, kept.area, &kept.key).unwrap();
+        assert_eq!(found.as_deref(), Some(&b"es"[..]));
+    }
 }

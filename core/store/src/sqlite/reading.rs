@@ -4,8 +4,9 @@ use rusqlite::{Connection, OptionalExtension as _, Row as SqlRow, params};
 use sha2::{Digest as _, Sha256};
 use wythe_job::{Digest, Fact, FactId, Facts, Stream};
 
+use super::safe;
+use crate::change::{Area, Arrival, Waiting, WaitingOriginal};
 use crate::error::StoreError;
-use crate::log::{Area, Arrival, Waiting, WaitingOriginal};
 use crate::projection::{Page, Row, Summary};
 
 const FACT: &str =
@@ -108,23 +109,20 @@ pub(crate) fn facts(connection: &Connection, stream: Stream) -> Result<Facts, St
 }
 
 pub(crate) fn arrivals(connection: &Connection, since: u64, limit: u32) -> Result<Vec<Arrival>, StoreError> {
-    let mut statement = connection.prepare_cached(&format!(
-        "{FACT} WHERE facts.arrival > ?1 ORDER BY facts.arrival LIMIT ?2"
-    ))?;
-    let rows = statement.query_map(params![signed(since), limit], parts)?;
-    rows.map(|row| arrival_of(row?)).collect()
+    arrivals_within(connection, signed(since.saturating_add(1)), i64::MAX, limit)
 }
 
-pub(crate) fn waiting_facts(
+/// The facts of a run of arrival numbers, both ends included.
+pub(crate) fn arrivals_within(
     connection: &Connection,
-    since: u64,
+    first: i64,
+    last: i64,
     limit: u32,
 ) -> Result<Vec<Arrival>, StoreError> {
     let mut statement = connection.prepare_cached(&format!(
-        "{FACT} JOIN waiting ON waiting.arrival = facts.arrival
-         WHERE waiting.arrival > ?1 ORDER BY waiting.arrival LIMIT ?2"
+        "{FACT} WHERE facts.arrival BETWEEN ?1 AND ?2 ORDER BY facts.arrival LIMIT ?3"
     ))?;
-    let rows = statement.query_map(params![signed(since), limit], parts)?;
+    let rows = statement.query_map(params![first, last, limit], parts)?;
     rows.map(|row| arrival_of(row?)).collect()
 }
 
@@ -237,14 +235,11 @@ pub(crate) fn kept_under(
 }
 
 pub(crate) fn waiting(connection: &Connection) -> Result<Waiting, StoreError> {
-    let mut statement = connection.prepare_cached(
-        "SELECT (SELECT count(*) FROM waiting), count(*), coalesce(sum(bytes), 0)
-         FROM originals WHERE safe = 0",
-    )?;
-    let (facts, originals, bytes) =
-        statement.query_row([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+    let mut statement = connection
+        .prepare_cached("SELECT count(*), coalesce(sum(bytes), 0) FROM originals WHERE safe = 0")?;
+    let (originals, bytes) = statement.query_row([], |row| Ok((row.get(0)?, row.get(1)?)))?;
     Ok(Waiting {
-        facts: unsigned(facts)?,
+        facts: safe::waiting(connection)?,
         originals: unsigned(originals)?,
         bytes: unsigned(bytes)?,
     })

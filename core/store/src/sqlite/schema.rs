@@ -1,3 +1,5 @@
+use std::sync::OnceLock;
+
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, TransactionBehavior};
 
@@ -30,13 +32,12 @@ pub(crate) fn configure(connection: &Connection) -> Result<(), StoreError> {
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, true)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true)?;
+    // Closing writes nothing of itself: a journal that turned out to be damaged is still to be read.
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DML, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DQS_DDL, false)?;
     connection.pragma_update(None, "page_size", PAGE_BYTES)?;
-    let mode: String = connection.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
-    if mode != "wal" {
-        return Err(StoreError::Database(format!("the journal is {mode}, not wal")));
-    }
+    journal(connection)?;
     connection.execute_batch(
         "PRAGMA synchronous = FULL;
          -- Apple's fsync does not reach the disk without it; elsewhere it changes nothing.
@@ -53,6 +54,17 @@ pub(crate) fn configure(connection: &Connection) -> Result<(), StoreError> {
     )?;
     connection.set_prepared_statement_cache_capacity(48);
     Ok(())
+}
+
+/// Puts a file into WAL mode. When a disk fails while a new file is made, SQLite may say that it is in
+/// that mode when it is not; so this is asked again once there is something in the file.
+pub(crate) fn journal(connection: &Connection) -> Result<(), StoreError> {
+    let mode: String = connection.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
+    if mode == "wal" {
+        Ok(())
+    } else {
+        Err(StoreError::Database(format!("the journal is {mode}, not wal")))
+    }
 }
 
 /// The form of a file; 0 when it is empty.
@@ -95,8 +107,136 @@ pub(crate) fn layout(connection: &Connection) -> Result<Vec<(String, String)>, S
 }
 
 /// The layout that a fresh file has.
-pub(crate) fn fresh_layout() -> Result<Vec<(String, String)>, StoreError> {
+pub(crate) fn fresh_layout() -> Result<&'static [(String, String)], StoreError> {
+    static FRESH: OnceLock<Vec<(String, String)>> = OnceLock::new();
+    if let Some(fresh) = FRESH.get() {
+        return Ok(fresh);
+    }
     let mut connection = Connection::open_in_memory()?;
     migrate(&mut connection, 0, MIGRATIONS)?;
-    layout(&connection)
+    let fresh = layout(&connection)?;
+    Ok(FRESH.get_or_init(|| fresh))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FROZEN: &[&str] = &[include_str!("../../../../fixtures/schemas/store-1.sql")];
+
+    fn open() -> (tempfile::TempDir, Connection) {
+        let folder = tempfile::tempdir().unwrap();
+        let connection = Connection::open(folder.path().join("log.sqlite")).unwrap();
+        configure(&connection).unwrap();
+        (folder, connection)
+    }
+
+    #[test]
+    fn each_connection_is_set_as_the_design_says() {
+        let (_folder, connection) = open();
+        assert!(rusqlite::version_number() >= LEAST_SQLITE);
+        let pragmas = [
+            ("journal_mode", "wal"),
+            ("synchronous", "2"),
+            ("fullfsync", "1"),
+            ("checkpoint_fullfsync", "1"),
+            ("foreign_keys", "1"),
+            ("trusted_schema", "0"),
+            ("recursive_triggers", "1"),
+            ("cell_size_check", "1"),
+            ("secure_delete", "1"),
+            ("page_size", "4096"),
+            ("writable_schema", "0"),
+        ];
+        for (name, expected) in pragmas {
+            let value: rusqlite::types::Value = connection
+                .query_row(&format!("PRAGMA {name}"), [], |row| row.get(0))
+                .unwrap();
+            let found = match value {
+                rusqlite::types::Value::Integer(number) => number.to_string(),
+                rusqlite::types::Value::Text(text) => text,
+                other => panic!("{name} is {other:?}"),
+            };
+            assert_eq!(found, expected, "{name}");
+        }
+        for (flag, expected) in [
+            (DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true),
+            (DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, true),
+            (DbConfig::SQLITE_DBCONFIG_DQS_DML, false),
+        ] {
+            assert_eq!(connection.db_config(flag).unwrap(), expected);
+        }
+    }
+
+    #[test]
+    fn every_table_is_strict() {
+        let (_folder, mut connection) = open();
+        migrate(&mut connection, 0, MIGRATIONS).unwrap();
+        let loose: i64 = connection
+            .query_row(
+                "SELECT count(*) FROM pragma_table_list
+                 WHERE schema = 'main' AND strict = 0 AND name NOT LIKE 'sqlite_%'",
+                [],
+                |row| row.get(0),
+            )
+            .unwrap();
+        assert_eq!(loose, 0);
+    }
+
+    #[test]
+    fn a_file_of_each_old_form_becomes_what_a_fresh_one_is() {
+        assert_eq!(
+            FROZEN.len(),
+            MIGRATIONS.len(),
+            "freeze the newest form in fixtures/schemas"
+        );
+        for (form, frozen) in (1i64..).zip(FROZEN) {
+            let (_folder, mut connection) = open();
+            connection.execute_batch(frozen).unwrap();
+            connection
+                .pragma_update(None, "application_id", APPLICATION_ID)
+                .unwrap();
+            connection.pragma_update(None, "user_version", form).unwrap();
+            assert_eq!(version(&connection).unwrap(), form);
+            migrate(&mut connection, form, MIGRATIONS).unwrap();
+            assert_eq!(layout(&connection).unwrap(), *fresh_layout().unwrap());
+            assert_eq!(version(&connection).unwrap(), SCHEMA_VERSION);
+        }
+    }
+
+    #[test]
+    fn a_migration_that_fails_leaves_the_file_as_it_was() {
+        let (_folder, mut connection) = open();
+        let first = &["CREATE TABLE a (n INTEGER) STRICT; INSERT INTO a VALUES (1);"];
+        migrate(&mut connection, 0, first).unwrap();
+        let broken = &[
+            first[0],
+            "ALTER TABLE a ADD COLUMN m INTEGER;",
+            "INSERT INTO nowhere VALUES (1);",
+        ];
+        migrate(&mut connection, 1, broken).unwrap_err();
+        assert_eq!(version(&connection).unwrap(), 1);
+        assert!(connection.prepare("SELECT m FROM a").is_err());
+        let whole = &[
+            first[0],
+            "ALTER TABLE a ADD COLUMN m INTEGER;",
+            "UPDATE a SET m = n + 1;",
+        ];
+        migrate(&mut connection, 1, whole).unwrap();
+        let m: i64 = connection
+            .query_row("SELECT m FROM a", [], |row| row.get(0))
+            .unwrap();
+        assert_eq!((m, version(&connection).unwrap()), (2, 3));
+    }
+
+    #[test]
+    fn a_file_of_a_newer_form_is_left_alone() {
+        let (_folder, mut connection) = open();
+        let newer = ["CREATE TABLE a (n INTEGER) STRICT;"; 1];
+        migrate(&mut connection, 0, &newer).unwrap();
+        connection.pragma_update(None, "user_version", 9).unwrap();
+        let refused = migrate(&mut connection, 9, &newer).unwrap_err();
+        assert!(matches!(refused, StoreError::Newer { found: 9, known: 1 }));
+        assert_eq!(version(&connection).unwrap(), 9);
+    }
 }

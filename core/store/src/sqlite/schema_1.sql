@@ -62,10 +62,13 @@ CREATE TABLE named (
   PRIMARY KEY (digest, fact)
 ) STRICT, WITHOUT ROWID;
 
--- Facts and originals recorded here, until the office gave its receipt.
-CREATE TABLE waiting (
-  arrival INTEGER PRIMARY KEY REFERENCES facts (arrival)
+-- Runs of arrival numbers that are safe at the office. Every other fact waits for its receipt; so an
+-- append has nothing to write here, and receipts that come in order are one row.
+CREATE TABLE safe (
+  first INTEGER PRIMARY KEY,
+  last  INTEGER NOT NULL CHECK (last >= first)
 ) STRICT;
+-- Originals recorded here, until the office gave its receipt.
 CREATE TABLE originals (
   digest BLOB PRIMARY KEY NOT NULL CHECK (length(digest) = 32),
   bytes  INTEGER NOT NULL,

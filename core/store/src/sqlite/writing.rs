@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use rusqlite::{Transaction, params};
 use wythe_job::{Body, BusinessId, Digest, Fact, FactId, Stream};
 
-use super::reading;
+use super::{reading, safe};
+use crate::change::{Appended, Area, Change, Kept, Source};
 use crate::error::StoreError;
-use crate::log::{Appended, Area, Change, Kept, Source, erasure_in, is_erasable};
+use crate::log::{erasure_in, is_erasable};
 use crate::projection::Summary;
 
 const BUSINESS: &str = "business";
@@ -41,7 +42,7 @@ pub(crate) fn change(
     }
     for id in change.safe_facts {
         if let Some((arrival, _)) = reading::place(transaction, *id)? {
-            no_longer_waiting(transaction, arrival)?;
+            safe::is_safe(transaction, arrival)?;
         }
     }
     for digest in change.safe_originals {
@@ -114,17 +115,15 @@ fn take(
         }
         Some((arrival, _)) => {
             if source == Source::Office && fact.payload().is_some() {
-                no_longer_waiting(transaction, arrival)?;
+                safe::is_safe(transaction, arrival)?;
             }
             return Ok(());
         }
     };
-    if waits {
-        let mut statement =
-            transaction.prepare_cached("INSERT OR IGNORE INTO waiting (arrival) VALUES (?1)")?;
-        statement.execute([arrival])?;
-    } else if source == Source::Office {
-        no_longer_waiting(transaction, arrival)?;
+    match source {
+        Source::Here if waits => safe::waits_again(transaction, arrival)?,
+        Source::Office => safe::is_safe(transaction, arrival)?,
+        Source::Here => {}
     }
     let written = done.written.entry(stream).or_default();
     let Some(payload) = payload else {
@@ -211,12 +210,6 @@ fn erase(transaction: &Transaction<'_>, by: i64, fact: &Fact, done: &mut Done) -
     Ok(())
 }
 
-fn no_longer_waiting(transaction: &Transaction<'_>, arrival: i64) -> Result<(), StoreError> {
-    let mut statement = transaction.prepare_cached("DELETE FROM waiting WHERE arrival = ?1")?;
-    statement.execute([arrival])?;
-    Ok(())
-}
-
 pub(crate) fn keep(transaction: &Transaction<'_>, kept: &Kept) -> Result<(), StoreError> {
     let area = kept.area.name();
     let mut statement = transaction
@@ -249,18 +242,25 @@ pub(crate) fn summary(
     stream: Stream,
     summary: &Summary,
 ) -> Result<(), StoreError> {
-    let mut statement = transaction.prepare_cached(
-        "INSERT INTO summaries (stream, label, sort_key, json, search) VALUES (?1, ?2, ?3, ?4, ?5)
-         ON CONFLICT (stream) DO UPDATE SET label = excluded.label, sort_key = excluded.sort_key,
-           json = excluded.json, search = excluded.search",
-    )?;
-    statement.execute(params![
+    let row = params![
         stream.0,
         summary.label,
         summary.sort_key,
         summary.json,
         summary.search
-    ])?;
+    ];
+    // Mostly a job keeps its place in the list: then the list's index is not written.
+    let mut statement = transaction.prepare_cached(
+        "UPDATE summaries SET label = ?2, json = ?4, search = ?5 WHERE stream = ?1 AND sort_key = ?3",
+    )?;
+    if statement.execute(row)? == 0 {
+        let mut statement = transaction.prepare_cached(
+            "INSERT INTO summaries (stream, label, sort_key, json, search) VALUES (?1, ?2, ?3, ?4, ?5)
+             ON CONFLICT (stream) DO UPDATE SET label = excluded.label, sort_key = excluded.sort_key,
+               json = excluded.json, search = excluded.search",
+        )?;
+        statement.execute(row)?;
+    }
     Ok(())
 }
 
@@ -269,13 +269,16 @@ pub(crate) fn removed(transaction: &Transaction<'_>, digest: Digest) -> Result<(
     Ok(())
 }
 
-/// Which facts of a change the store has not yet whole.
+/// The facts of a change that name originals and that the store has not yet whole.
 pub(crate) fn not_yet_whole<'a>(
     connection: &rusqlite::Connection,
     facts: &'a [Fact],
 ) -> Result<Vec<&'a Fact>, StoreError> {
     let mut open = Vec::new();
     for fact in facts {
+        if fact.body().is_none_or(|body| body.originals().is_empty()) {
+            continue;
+        }
         let id: FactId = fact.id();
         let whole = reading::place(connection, id)?.is_some_and(|(_, whole)| whole);
         if !whole && !reading::is_erased(connection, id, fact.envelope().stream)? {

@@ -59,7 +59,8 @@ impl Phone {
         };
         let facts = self.facts.entry(stream).or_default();
         let chain = self.keeper.chain;
-        let fact = self.keeper.sign(draft, facts.last(chain), facts.seen_by(chain));
+        let signed = self.keeper.sign(draft, facts.last(chain), facts.seen_by(chain));
+        let fact = signed.expect("a made fact keeps the rules");
         facts.insert(fact.clone());
         fact
     }
@@ -135,5 +136,45 @@ impl Projector for Tally {
             json: format!("{{\"facts\":{}}}", facts.len()),
             search: format!("{stream} {ids}"),
         }
+    }
+}
+
+/// Chance from a seed (SplitMix64, Steele, Lea and Flood 2014), so that each round can be replayed.
+pub struct Chance(u64);
+
+impl Chance {
+    pub fn of(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// A number below `limit`.
+    pub fn below(&mut self, limit: usize) -> usize {
+        usize::try_from(self.next() % u64::try_from(limit.max(1)).unwrap()).unwrap()
+    }
+
+    pub fn bytes(&mut self, count: usize) -> Vec<u8> {
+        (0..count).map(|_| self.next().to_le_bytes()[0]).collect()
+    }
+
+    pub fn text(&mut self, count: usize) -> String {
+        (0..count)
+            .map(|_| char::from(b'a' + u8::try_from(self.below(26)).unwrap()))
+            .collect()
+    }
+}
+
+/// The seeds to run: so many from 1 on, or the one that `WYTHE_SEED` names.
+pub fn seeds(count: u64) -> Vec<u64> {
+    match std::env::var("WYTHE_SEED") {
+        Ok(seed) => vec![seed.parse().unwrap()],
+        Err(_) => (1..=count).collect(),
     }
 }

@@ -64,7 +64,8 @@ impl<Q> From<Q> for Figure<Q> {
 
 impl<Q: Quantity> Serialize for Figure<Q> {
     fn serialize<S: Serializer>(&self, writer: S) -> Result<S::Ok, S::Error> {
-        let value = nine_digits(self.0.to_base());
+        // Rounded with every other number when the whole answer is written.
+        let value = self.0.to_base();
         if !value.is_finite() {
             return writer.serialize_none();
         }

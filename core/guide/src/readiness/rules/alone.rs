@@ -50,21 +50,22 @@ impl Judge<'_, '_> {
     pub(super) fn once(&self, of: OnceOf) -> Found {
         match of {
             OnceOf::Household => match self.elsewhere.same_house.first() {
-                None => Found::met(Vec::new()),
+                None => Found::met(self.opening()),
                 Some(job) => {
-                    Found::does_not_count(Why::new("why-same-house", &[("job", job.short())]), Vec::new())
+                    let why = Why::new("why-same-house", &[("job", job.short())]);
+                    Found::does_not_count(why, self.opening())
                 }
             },
             OnceOf::Photos => {
                 let photos = self.known.job.photos.iter().filter(|photo| photo.holds());
-                let mut used: Vec<(FactId, String)> = Vec::new();
-                for photo in photos {
-                    if let Some(job) = self.elsewhere.photos.get(&photo.body.original.digest) {
-                        used.push((photo.fact, job.short()));
-                    }
-                }
+                let used: Vec<(FactId, String)> = photos
+                    .filter_map(|photo| {
+                        let job = self.elsewhere.photos.get(&photo.body.original.digest)?;
+                        Some((photo.fact, job.short()))
+                    })
+                    .collect();
                 match used.first() {
-                    None => Found::met(Vec::new()),
+                    None => Found::met(self.opening()),
                     Some((_, job)) => Found::does_not_count(
                         Why::new("why-photo-elsewhere", &[("job", job.clone())]),
                         used.iter().map(|(fact, _)| *fact).collect(),
@@ -72,5 +73,11 @@ impl Judge<'_, '_> {
                 }
             }
         }
+    }
+
+    /// What a row stands on that speaks of the job as a whole.
+    fn opening(&self) -> Vec<FactId> {
+        let opened = self.known.job.opened.iter().filter(|opened| opened.holds());
+        opened.map(|opened| opened.fact).collect()
     }
 }

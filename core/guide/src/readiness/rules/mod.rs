@@ -5,6 +5,8 @@ mod dates;
 mod shown;
 mod texts;
 
+pub(super) use texts::clerk;
+
 use wythe_job::{Address, FactId, Place};
 
 use crate::calendar::Date;
@@ -33,6 +35,7 @@ struct Found {
     why: Option<Why>,
     evidence: Vec<FactId>,
     rests_on: Option<Basis>,
+    passed_over: Vec<(FactId, Why)>,
 }
 
 impl Found {
@@ -100,6 +103,7 @@ impl Judge<'_, '_> {
         row.why = found.why;
         row.evidence = found.evidence;
         row.rests_on = found.rests_on;
+        row.passed_over = found.passed_over;
         let deadline = match &requirement.evidence {
             Evidence::Within { deadline } => Some(deadline),
             _ => requirement.due.as_ref(),

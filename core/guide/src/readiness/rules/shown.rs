@@ -34,6 +34,7 @@ impl Judge<'_, '_> {
                 Err(found) => return found,
             };
             all.evidence.extend(here.evidence);
+            all.passed_over.extend(here.passed_over);
             all.rests_on = all.rests_on.or(here.rests_on);
         }
         all
@@ -48,6 +49,7 @@ impl Judge<'_, '_> {
         let photos = self.known.job.photos.iter().filter(|photo| photo.holds());
         let (mut good, mut bad): (Vec<Found>, Option<Found>) = (Vec::new(), None);
         let mut originals = std::collections::BTreeSet::new();
+        let mut passed_over = Vec::new();
         for photo in photos.filter(|photo| photo.body.address == *address) {
             let found = self.one_photo(photo, wanted);
             if found.state == Some(State::Met) {
@@ -56,6 +58,7 @@ impl Judge<'_, '_> {
                     good.push(found);
                 }
             } else {
+                passed_over.extend(found.why.clone().map(|why| (photo.fact, why)));
                 bad = Some(found);
             }
         }
@@ -68,6 +71,7 @@ impl Judge<'_, '_> {
         if have >= needed {
             return Ok(Found {
                 rests_on,
+                passed_over,
                 ..Found::met(evidence)
             });
         }
@@ -78,7 +82,10 @@ impl Judge<'_, '_> {
             );
             return Err(Found::missing(Some(why)).with_evidence(evidence));
         }
-        Err(bad.unwrap_or_else(|| Found::missing(None)))
+        Err(Found {
+            passed_over,
+            ..bad.unwrap_or_else(|| Found::missing(None))
+        })
     }
 
     fn count(&self, ask: &str, address: &Address) -> Result<usize, Found> {

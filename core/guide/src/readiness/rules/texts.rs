@@ -116,7 +116,7 @@ pub(super) fn squeeze(text: &str) -> String {
 
 /// A name or address as a clerk compares it: case, punctuation, the order of given name and surname
 /// behind a comma, and the usual short forms of street words do not matter. Common practice, no source.
-pub(super) fn clerk(text: &str) -> String {
+pub(in crate::readiness) fn clerk(text: &str) -> String {
     const SHORT: [(&str, &str); 14] = [
         ("street", "st"),
         ("avenue", "ave"),

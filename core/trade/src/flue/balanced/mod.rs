@@ -61,13 +61,32 @@ impl Reckoning for BalancedFlue {
             figures,
             findings: findings.finish(),
             trace: trace.finish(),
-            notes: vec![notes::GOVERNS, NOT_IN_IT],
+            notes: notes(input, &asked.answer),
         })
     }
 }
 
 const NOT_IN_IT: &str = "Not in this sum: exhaust drawn back in at the cap, snow or ice on it, leaks between flue and \
      room, the burner itself, carbon monoxide. It is for steady fire; a burner that cycles runs colder walls.";
+
+const FAR_FROM_RATING: &str = "The exchanger model is not calibrated this far from the rated air ratio (beyond 0.6 to \
+     1.6 of it): the flue temperature is right in direction only.";
+const VERY_ROUGH: &str = "The liner is rougher than 5 % of its diameter, which is beyond the friction chart: take the \
+     losses as indicative.";
+
+/// What the sheet says, and how far it can be relied on.
+fn notes(input: &Input, answer: &flue::Answer) -> Vec<&'static str> {
+    let mut said = vec![notes::GOVERNS, NOT_IN_IT];
+    let relative = answer.air_ratio / input.appliance.air_ratio;
+    if input.appliance.outlet == Outlet::Exchanger && !(0.6..=1.6).contains(&relative) {
+        said.push(FAR_FROM_RATING);
+    }
+    let rough = |segment: &Segment| segment.exhaust.roughness > segment.exhaust.inside_diameter * 0.05;
+    if input.segments.iter().any(rough) {
+        said.push(VERY_ROUGH);
+    }
+    said
+}
 
 /// What was asked, answered.
 struct Asked {

@@ -454,4 +454,24 @@ mod tests {
         assert_eq!(found.segments[0].capacity_longest, None);
         close(found.appliances[0].pressure.value, 7.0 * INCH_WATER, 1e-12);
     }
+
+    #[test]
+    fn a_drop_without_end_is_never_allowed() {
+        let mut hair = line(
+            Method::PressureDrop,
+            vec![
+                pipe(None, 60.0, None, 0, 0),
+                pipe(Some(0), 20.0, Some("1/2"), 0, 0),
+            ],
+            vec![burner(1, 60_000.0)],
+        );
+        hair.segments[1].bore = Bore::Measured {
+            material: PipeMaterial::Schedule40,
+            inside_diameter: Length::new::<meter>(1e-300),
+        };
+        let found = solve(&hair).unwrap();
+        assert!(found.appliances[0].drop.value.is_infinite());
+        assert!(!found.appliances[0].within_allowed_drop && found.appliances[0].exhausted);
+        assert!(found.segments[0].no_size_fits);
+    }
 }

@@ -1,0 +1,66 @@
+//! What a scenario needs around the acts: made signatures, files, wall clocks.
+
+use std::fs;
+use std::path::Path;
+
+use wythe_app::job::Moment;
+
+use crate::trouble::Trouble;
+
+/// Strokes for a made signature: a line that runs like the name, drawn by its letters.
+pub fn scribble(name: &str) -> Vec<Vec<(i32, i32)>> {
+    let mut strokes = Vec::new();
+    let mut x = 60;
+    for word in name.split_whitespace() {
+        let mut stroke = Vec::new();
+        for letter in word.chars() {
+            let height = i32::try_from(u32::from(letter) % 97).unwrap_or_default();
+            let tall = 90 + height;
+            stroke.extend([
+                (x, 260),
+                (x + 12, 260 - tall),
+                (x + 24, 250),
+                (x + 32, 262 + height / 6),
+            ]);
+            x += 38;
+        }
+        strokes.push(stroke);
+        x += 40;
+    }
+    let widest = strokes
+        .iter()
+        .flatten()
+        .map(|(x, _)| *x)
+        .max()
+        .unwrap_or(1)
+        .max(940);
+    for point in strokes.iter_mut().flatten() {
+        point.0 = point.0 * 940 / widest;
+    }
+    strokes
+}
+
+pub fn write(file: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let wrong = |why: std::io::Error| Trouble::file(file.display().to_string(), &why);
+    if let Some(folder) = file.parent() {
+        fs::create_dir_all(folder).map_err(wrong)?;
+    }
+    fs::write(file, bytes).map_err(wrong)
+}
+
+pub fn plain(address: &str) -> String {
+    address
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
+        .collect()
+}
+
+pub fn wall_clock(at: Moment) -> Option<chrono::NaiveDateTime> {
+    let local = at.utc_ms.checked_add(i64::from(at.offset_min) * 60_000)?;
+    chrono::DateTime::from_timestamp_millis(local).map(|at| at.naive_utc())
+}
+
+pub fn offset_text(minutes: i16) -> String {
+    let sign = if minutes < 0 { '-' } else { '+' };
+    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
+}

@@ -1,0 +1,46 @@
+//! The tag in the frame, and photos that were recorded before.
+
+use super::{Circumstances, Reason, TagWanted};
+use crate::PhotoIntake;
+
+/// Bits of 64 by which fingerprints of one picture, saved anew, may differ. Chosen on made photos.
+pub const NEAR_DISTANCE: u32 = 4;
+
+pub(super) fn tag_reasons(photo: &PhotoIntake, around: &Circumstances, reasons: &mut Vec<Reason>) {
+    let TagWanted::OneOf(wanted) = &around.tag else {
+        return;
+    };
+    if photo.tags.iter().any(|tag| wanted.contains(tag)) {
+        return;
+    }
+    reasons.push(if photo.tags.is_empty() {
+        Reason::TagMissing
+    } else {
+        Reason::TagOfAnotherJob
+    });
+}
+
+pub(super) fn reasons(photo: &PhotoIntake, around: &Circumstances, reasons: &mut Vec<Reason>) {
+    let same = |other_job: bool| {
+        around
+            .known
+            .iter()
+            .any(|known| known.sha256 == photo.original.sha256 && known.other_job == other_job)
+    };
+    if same(true) {
+        reasons.push(Reason::SamePhotoInAnotherJob);
+    }
+    if same(false) {
+        reasons.push(Reason::SamePhoto);
+    }
+    if same(true) || same(false) {
+        return;
+    }
+    let near = around
+        .known
+        .iter()
+        .filter_map(|known| Some((known.fingerprint?.distance(photo.fingerprint?), known.other_job)))
+        .filter(|(distance, _)| *distance <= NEAR_DISTANCE)
+        .min_by_key(|(distance, other_job)| (*distance, !other_job));
+    reasons.extend(near.map(|(distance, other_job)| Reason::LooksTheSame { other_job, distance }));
+}

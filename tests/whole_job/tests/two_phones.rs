@@ -1,0 +1,450 @@
+//! Two phones of one business, without the command line: what they recorded apart comes together in
+//! any order, and makes the same pack.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot go on stops"
+)]
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+
+use wythe_app::guide::readiness::State;
+use wythe_app::job::{Address, JobId, Moment};
+use wythe_app::media::made::{MadePhoto, make};
+use wythe_app::pack::PackReader;
+use wythe_app::pack::paper::PageSize;
+use wythe_app::store::{MemoryLog, Originals};
+use wythe_app::{
+    App, AppError, JobProjector, NewDevice, NewJob, OpenBox, PackOptions, PhotoOptions, Recording,
+    SeededChance, Services, Signing, TimeSource,
+};
+
+const PROGRAMME: &str = include_str!("../../../fixtures/programmes/larkspur.toml");
+
+struct Hand(Arc<AtomicI64>);
+
+impl TimeSource for Hand {
+    fn now(&self) -> Moment {
+        Moment {
+            utc_ms: self.0.fetch_add(1_000, Ordering::SeqCst),
+            offset_min: -420,
+        }
+    }
+}
+
+type Device = App<MemoryLog>;
+
+/// A business with two phones and a job, made the same way each time.
+struct World {
+    folder: tempfile::TempDir,
+    time: Arc<AtomicI64>,
+    office: Device,
+    room: Device,
+    roof: Device,
+    job: JobId,
+}
+
+fn device(time: &Arc<AtomicI64>, seed: u64) -> Device {
+    let log = MemoryLog::with(Arc::new(JobProjector), Originals::in_memory().unwrap(), true);
+    let services = Services {
+        time: Box::new(Hand(Arc::clone(time))),
+        chance: Box::new(SeededChance::new(seed)),
+        keys: Box::new(OpenBox),
+    };
+    App::open(log, services).unwrap()
+}
+
+fn named(person: &str, role: &str) -> NewDevice {
+    NewDevice {
+        person_name: person.into(),
+        role: role.into(),
+        device_name: person.into(),
+    }
+}
+
+impl World {
+    fn new() -> Self {
+        // 2026-03-02, a little after eight in the morning at the site.
+        let time = Arc::new(AtomicI64::new(1_772_464_000_000));
+        let (mut office, mut room, mut roof) = (device(&time, 1), device(&time, 2), device(&time, 3));
+        office
+            .begin_business("Ninefold Hearth", &named("Odalys Inkwell", "office"))
+            .unwrap();
+        office.add_programme("larkspur.toml", PROGRAMME).unwrap();
+        room.join(&named("Bram Copperkettle", "lead"), |id, key, name| {
+            office.enrol(id, key, name)
+        })
+        .unwrap();
+        roof.join(&named("Juniper Ladderby", "installer"), |id, key, name| {
+            office.enrol(id, key, name)
+        })
+        .unwrap();
+        let job = office
+            .open_job(&NewJob {
+                label: "Featherstep".into(),
+                address: vec!["12 Nowhere Lane".into()],
+                zone: "America/Denver".into(),
+                position: None,
+                programme: "larkspur".into(),
+            })
+            .unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let mut world = Self {
+            folder,
+            time,
+            office,
+            room,
+            roof,
+            job,
+        };
+        let begun = world.carried("office");
+        world.room.carry_in(&begun).unwrap();
+        world.roof.carry_in(&begun).unwrap();
+        world
+    }
+
+    fn carried(&mut self, from: &str) -> PathBuf {
+        let path = self.folder.path().join(format!("{from}.wythe"));
+        let device = match from {
+            "office" => &self.office,
+            "room" => &self.room,
+            _ => &self.roof,
+        };
+        device.carry_out(&path).unwrap();
+        path
+    }
+
+    fn photo(&self, name: &str, description: &str) -> PathBuf {
+        let photo: MadePhoto = serde_json::from_str(description).unwrap();
+        let path = self.folder.path().join(name);
+        std::fs::write(&path, make(&photo).unwrap()).unwrap();
+        path
+    }
+}
+
+fn at(text: &str) -> Address {
+    text.parse().unwrap()
+}
+
+fn answer(phone: &mut Device, job: JobId, address: &str, typed: &str) {
+    phone
+        .answer(job, &at(address), typed, &Recording::default())
+        .unwrap();
+}
+
+fn state(device: &Device, job: JobId, row: &str) -> State {
+    let look = device.look(job, None).unwrap();
+    let known = look.known();
+    let readiness = look.readiness(&known);
+    readiness.rows.iter().find(|found| found.id == row).unwrap().state
+}
+
+/// Both phones record apart; the office takes their files in the given order.
+fn joined(order: &[&str]) -> (World, Vec<u8>) {
+    let mut world = World::new();
+    let job = world.job;
+    answer(
+        &mut world.room,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "11 3/8 in",
+    );
+    answer(&mut world.room, job, "survey.fuel", "natural gas");
+    let photo = world.photo(
+        "in-place.jpg",
+        r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#,
+    );
+    world
+        .room
+        .add_photo(
+            job,
+            &at("survey.stove_in_place@old_stove:1"),
+            &photo,
+            &PhotoOptions::default(),
+        )
+        .unwrap();
+    answer(
+        &mut world.roof,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "10 3/8 in",
+    );
+    answer(
+        &mut world.roof,
+        job,
+        "chimney_top.height_above_roof",
+        "7' 4 1/2\"",
+    );
+    let (room, roof) = (world.carried("room"), world.carried("roof"));
+    for from in order {
+        let path: &Path = if *from == "room" { &room } else { &roof };
+        world.office.carry_in(path).unwrap();
+    }
+    world.time.store(1_772_500_000_000, Ordering::SeqCst);
+    let pack = world.folder.path().join("claim.zip");
+    let today = wythe_app::guide::read_date("2026-03-03");
+    let options = PackOptions {
+        reader: PackReader::Full,
+        size: PageSize::Letter,
+        today,
+    };
+    world.office.pack(job, &pack, &options).unwrap();
+    let bytes = std::fs::read(pack).unwrap();
+    (world, bytes)
+}
+
+#[test]
+fn two_phones_joined_in_any_order_and_twice_make_the_same_pack() {
+    let (first, pack) = joined(&["room", "roof"]);
+    let (second, same) = joined(&["roof", "room", "roof", "room"]);
+    assert!(pack == same, "the packs differ");
+    let rows = |world: &World| {
+        let look = world.office.look(world.job, None).unwrap();
+        let known = look.known();
+        format!("{:?}", look.readiness(&known).rows)
+    };
+    assert_eq!(rows(&first), rows(&second));
+    let ask = "survey.tile_inside_a";
+    let look = first.office.look(first.job, None).unwrap();
+    let known = look.known();
+    let readiness = look.readiness(&known);
+    let row = readiness.rows.iter().find(|row| row.id == ask).unwrap();
+    assert_eq!(row.state, State::Disagreeing, "an inch apart is no quarter inch");
+}
+
+#[test]
+fn tapes_that_differ_by_an_eighth_make_no_fuss_and_the_smaller_is_used() {
+    let mut world = World::new();
+    let job = world.job;
+    answer(
+        &mut world.room,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "6 1/2 in",
+    );
+    answer(
+        &mut world.roof,
+        job,
+        "survey.tile_inside_a@tile_section:1",
+        "6 3/8 in",
+    );
+    let roof = world.carried("roof");
+    world.room.carry_in(&roof).unwrap();
+    let look = world.room.look(job, None).unwrap();
+    let known = look.known();
+    let used = known.answer(&at("survey.tile_inside_a@tile_section:1")).unwrap();
+    let text = wythe_app::guide::show_value(used.value, wythe_app::units::DecimalSign::Point);
+    assert!(text.starts_with("6 3/8 in"), "{text}");
+}
+
+#[test]
+fn a_before_photo_taken_after_the_removal_is_recorded_and_does_not_count() {
+    let mut world = World::new();
+    let job = world.job;
+    let why = Recording {
+        anyway: Some("nobody was told".into()),
+        ..Recording::default()
+    };
+    world
+        .room
+        .answer(job, &at("removal.disconnected@old_stove:1"), "yes", &why)
+        .unwrap();
+    let photo = world.photo(
+        "late.jpg",
+        r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#,
+    );
+    let added = world.room.add_photo(
+        job,
+        &at("survey.stove_in_place@old_stove:1"),
+        &photo,
+        &PhotoOptions::default(),
+    );
+    let added = added.unwrap();
+    let look = world.room.look(job, None).unwrap();
+    assert!(
+        look.job.photos.iter().any(|entry| entry.fact == added.fact),
+        "it is kept"
+    );
+    let known = look.known();
+    let readiness = look.readiness(&known);
+    let row = readiness
+        .rows
+        .iter()
+        .find(|row| row.id == "before_photo")
+        .unwrap();
+    assert_eq!(row.state, State::DoesNotCount);
+    assert_eq!(
+        row.why.as_ref().map(|why| why.code.as_str()),
+        Some("why-photo-after-event")
+    );
+}
+
+#[test]
+fn an_act_is_held_while_a_stop_stands_and_the_typed_word_stays() {
+    let mut world = World::new();
+    let job = world.job;
+    let address = at("removal.disconnected@old_stove:1");
+    let refused = world
+        .room
+        .answer(job, &address, "yes", &Recording::default())
+        .unwrap_err();
+    assert_eq!(refused.code(), "held");
+    let screen = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .screen("removal", world.room.words())
+        .unwrap();
+    let text = serde_json::to_string(&screen).unwrap();
+    assert!(
+        text.contains("\"draft\":\"yes\""),
+        "what was typed is still there"
+    );
+}
+
+#[test]
+fn a_stop_closes_the_sign_off_until_a_newer_measurement_passes_and_striking_does_not_help() {
+    let mut world = World::new();
+    let job = world.job;
+    for (address, typed) in [
+        ("walk_through.screen_fitted", "yes"),
+        ("walk_through.co_alarm", "yes"),
+        ("lining.ends_proven", "yes"),
+        ("chimney_top.cap_right_way", "yes"),
+        ("gas.test_passed", "no"),
+    ] {
+        answer(&mut world.room, job, address, typed);
+    }
+    for end in ["lining.exhaust_top", "lining.exhaust_bottom"] {
+        let description = format!(
+            r#"{{"scene": "liner_ends", "seed": {}, "width": 640, "height": 480}}"#,
+            end.len()
+        );
+        let photo = world.photo("end.jpg", &description);
+        world
+            .room
+            .add_photo(job, &at(end), &photo, &PhotoOptions::default())
+            .unwrap();
+    }
+    let sign = |world: &mut World| {
+        let signing = Signing {
+            act: "on_paper".into(),
+            name: "Tansy Featherstep".into(),
+            ..Signing::default()
+        };
+        world
+            .room
+            .sign_off(job, &at("walk_through.owner_signature@owner:1"), signing)
+    };
+    assert!(matches!(sign(&mut world), Err(AppError::SignOffClosed(_))));
+    let failed = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .job
+        .to_replace(&at("gas.test_passed"));
+    world.room.strike(job, failed, "it looks better without").unwrap();
+    assert!(
+        matches!(sign(&mut world), Err(AppError::SignOffClosed(_))),
+        "striking it out lifts nothing"
+    );
+    answer(&mut world.room, job, "gas.test_passed", "yes");
+    sign(&mut world).unwrap();
+    assert_eq!(state(&world.room, job, "owner_signature"), State::Met);
+    let look = world.room.look(job, None).unwrap();
+    assert_eq!(
+        look.job.record[&at("gas.test_passed")].len(),
+        2,
+        "the failed one stays in the record"
+    );
+    answer(&mut world.room, job, "walk_through.screen_fitted", "yes");
+    assert_eq!(
+        state(&world.room, job, "owner_signature"),
+        State::DoesNotCount,
+        "a covered answer was replaced"
+    );
+}
+
+#[test]
+fn a_file_of_another_business_and_a_cut_file_are_refused_and_change_nothing() {
+    let mut world = World::new();
+    let mut other = device(&world.time, 77);
+    other
+        .begin_business("Tenfold Hearth", &named("Nobody Inparticular", "office"))
+        .unwrap();
+    let path = world.folder.path().join("other.wythe");
+    other.carry_out(&path).unwrap();
+    let before = world.room.look(world.job, None).unwrap().facts.len();
+    assert_eq!(world.room.carry_in(&path).unwrap_err().code(), "not_carried");
+    let own = world.carried("roof");
+    let bytes = std::fs::read(&own).unwrap();
+    for cut in [0, 1, 3, 5, 60, bytes.len() / 2, bytes.len() - 1] {
+        std::fs::write(&own, &bytes[..cut]).unwrap();
+        assert!(world.room.carry_in(&own).is_err(), "cut at {cut}");
+    }
+    let mut flipped = bytes.clone();
+    let last = flipped.len() - 40;
+    flipped[last] ^= 1;
+    std::fs::write(&own, &flipped).unwrap();
+    let carried = world.room.carry_in(&own).unwrap();
+    assert_eq!(
+        carried.set_aside.len(),
+        1,
+        "a damaged fact is set aside and blocks nothing"
+    );
+    assert_eq!(world.room.look(world.job, None).unwrap().facts.len(), before);
+}
+
+#[test]
+fn a_pack_for_the_recycler_leaves_the_owner_out_and_an_erased_answer_is_in_no_pack() {
+    let mut world = World::new();
+    let job = world.job;
+    answer(
+        &mut world.room,
+        job,
+        "survey.owner_name@owner:1",
+        "Wilhelmina Quarrystone",
+    );
+    answer(&mut world.room, job, "destruction.ticket_number", "T-88214");
+    let pack = |world: &World, reader| {
+        let path = world.folder.path().join("reader.zip");
+        let today = wythe_app::guide::read_date("2026-03-03");
+        world
+            .room
+            .pack(
+                job,
+                &path,
+                &PackOptions {
+                    reader,
+                    size: PageSize::A4,
+                    today,
+                },
+            )
+            .unwrap();
+        let bytes = std::fs::read(&path).unwrap();
+        let report = wythe_app::pack::check_bytes(&bytes, None).unwrap();
+        (bytes, report)
+    };
+    let holds = |bytes: &[u8], text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
+    let (full, _) = pack(&world, PackReader::Full);
+    assert!(holds(&full, "Wilhelmina Quarrystone") && holds(&full, "T-88214"));
+    let (recycler, report) = pack(&world, PackReader::Recycler);
+    assert!(!holds(&recycler, "Wilhelmina Quarrystone") && holds(&recycler, "T-88214"));
+    assert!(!report.left_out.is_empty(), "it says what was left out");
+    let secret = world
+        .room
+        .look(job, None)
+        .unwrap()
+        .job
+        .to_replace(&at("survey.owner_name@owner:1"));
+    world
+        .room
+        .erase(job.into(), secret[0], "the owner asked for it")
+        .unwrap();
+    let (erased, report) = pack(&world, PackReader::Full);
+    assert!(!holds(&erased, "Wilhelmina Quarrystone"));
+    assert_eq!(report.erased, secret);
+}
