@@ -9,6 +9,7 @@
 mod ask;
 mod ask_file;
 mod calendar;
+mod changes;
 mod condition;
 mod entry;
 mod evidence;
@@ -27,6 +28,7 @@ mod words;
 
 pub use ask::{Ask, AskKind, Careful, Group, Range, Stage, VisitSort};
 pub use calendar::{Date, days_between, local_date, read_date};
+pub use changes::{RuleChange, rule_changes};
 pub use condition::{Condition, Scope};
 pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_held, show_value};
 pub use evidence::{Evidence, OnceOf};

@@ -94,10 +94,10 @@ fn tidy(message: &str) -> String {
         return format!("found {}", rest.replace(", expected", "; write"));
     }
     if let Some(rest) = message.strip_prefix("unknown variant ") {
-        return format!(
-            "{} is not one of the choices",
-            rest.replace(", expected", "; write")
-        );
+        return match rest.split_once(", expected ") {
+            Some((found, known)) => format!("{found} is not one of the choices; write {known}"),
+            None => format!("{rest} is not one of the choices"),
+        };
     }
     message.to_owned()
 }

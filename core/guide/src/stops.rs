@@ -134,7 +134,8 @@ impl Stop {
             guide.check_ask(ask).map_err(within)?;
         }
         let by_reading = raw.lifted_by == LiftedBy::Nobody;
-        if !(by_reading || raw.measures_same.is_empty() && raw.needs.is_empty()) {
+        let of_readings = !raw.measures_same.is_empty() || !raw.needs.is_empty();
+        if of_readings && !by_reading {
             return Err(within(
                 "measures_same and needs go with lifted_by = \"nobody\"".to_owned(),
             ));

@@ -9,10 +9,6 @@
     clippy::print_stdout,
     reason = "a test that cannot go on stops, and reads the files it speaks of"
 )]
-#![expect(
-    clippy::disallowed_methods,
-    reason = "the test reads the sources of the reckonings"
-)]
 
 mod support;
 

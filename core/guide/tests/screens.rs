@@ -14,11 +14,11 @@ mod support;
 
 use support::deeds::{answer, play};
 use support::whole::{deeds, library};
-use support::{Look, Phone, programmes};
+use support::{Look, Phone, programmes, stand};
 use wythe_guide::figures::{Library, run};
 use wythe_guide::readiness::readiness;
-use wythe_guide::screen::{Block, BlockState, Make, Screen};
-use wythe_guide::{Elsewhere, Guide, Known, Language, Words, read_date};
+use wythe_guide::screen::{Block, BlockState, Make, Screen, why_in_words};
+use wythe_guide::{Elsewhere, Guide, Known, Language, Words, read_date, row_label};
 use wythe_job::{Address, PersonId};
 
 /// All screens of a job in a language.
@@ -218,5 +218,38 @@ fn dates_are_written_as_each_language_writes_them() {
         (Language::Fr, "1er avril 2026"),
     ] {
         assert_eq!(Words::of(language).date(date), text);
+    }
+}
+
+#[test]
+fn what_is_missing_is_named_in_three_languages() {
+    let guide = Guide::embedded().unwrap();
+    let mut begun = Phone::new(&guide, 1);
+    begun.open("America/Denver");
+    for (programme, _) in programmes(&guide) {
+        let nowhere = Elsewhere::default();
+        let found = stand(
+            &guide,
+            &begun.facts,
+            &programme,
+            &Library::new(),
+            &nowhere,
+            "2026-03-02",
+        );
+        for language in Language::ALL {
+            let words = Words::of(language);
+            for row in &found.rows {
+                let label = row_label(row, &words);
+                assert!(
+                    !label.contains('[') && !label.contains('_'),
+                    "{}: {label}",
+                    row.id
+                );
+                if let Some(why) = &row.why {
+                    let told = why_in_words(why, &words);
+                    assert!(!told.contains(['[', '#', '{']), "{}: {told}", row.id);
+                }
+            }
+        }
     }
 }

@@ -108,7 +108,6 @@ figure-pressure_test-compensated_change = Of it not from temperature
 figure-pressure_test-detectable_change = Least change this gauge can show
 figures-start_up-orifice = Orifice for this site’s input
 figure-orifice-recommended_drill = Drill size to hold against the stamp
-figure-orifice-diameter = Diameter
 figure-orifice-drill_below-ratio = It gives, of the input wanted
 figure-orifice-drill_above-drill = Next drill size up
 figure-orifice-drill_above-ratio = That gives, of the input wanted

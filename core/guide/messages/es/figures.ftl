@@ -108,7 +108,6 @@ figure-pressure_test-compensated_change = De ello, no por temperatura
 figure-pressure_test-detectable_change = Menor cambio que muestra el manómetro
 figures-start_up-orifice = Inyector para la potencia de este lugar
 figure-orifice-recommended_drill = Broca para comparar con la marca
-figure-orifice-diameter = Diámetro
 figure-orifice-drill_below-ratio = Da, de la potencia deseada
 figure-orifice-drill_above-drill = Siguiente broca mayor
 figure-orifice-drill_above-ratio = Esa da, de la potencia deseada

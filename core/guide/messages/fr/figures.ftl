@@ -108,7 +108,6 @@ figure-pressure_test-compensated_change = Dont pas dû à la température
 figure-pressure_test-detectable_change = Plus petit changement visible
 figures-start_up-orifice = Injecteur pour le débit de ce lieu
 figure-orifice-recommended_drill = Foret à comparer à la marque
-figure-orifice-diameter = Diamètre
 figure-orifice-drill_below-ratio = Il donne, du débit voulu
 figure-orifice-drill_above-drill = Foret suivant
 figure-orifice-drill_above-ratio = Il donne, du débit voulu

@@ -144,10 +144,15 @@ impl Filling<'_, '_> {
             .and_then(|result| result.pointer(at))
             .filter(|value| !value.is_null())
             .cloned();
-        if let Some(here) = here
-            && value.is_some()
-        {
+        let Some(here) = here else {
+            return self.or_missing(value, id, optional);
+        };
+        if value.is_some() {
             self.from.extend(&here.from);
+        } else if !optional && !here.missing.is_empty() {
+            // What the figures behind wait for is named, and not the figures.
+            self.missing.extend(here.missing.iter().cloned());
+            return None;
         }
         self.or_missing(value, id, optional)
     }
@@ -186,9 +191,11 @@ impl Filling<'_, '_> {
     fn fill_first(&mut self, of: &[Source], optional: bool, scope: Scope<'_>) -> Option<Json> {
         let before = self.missing.len();
         for source in of {
+            let start = self.missing.len();
             if let Some(value) = self.fill(source, scope) {
-                // What stood before it and was not there is not missing: this takes its place.
-                self.missing.truncate(before);
+                // What stood before it and was not there is not missing: this takes its place. What it
+                // lacks itself stays.
+                self.missing.drain(before..start);
                 return Some(value);
             }
         }

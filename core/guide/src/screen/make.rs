@@ -280,7 +280,9 @@ impl Make<'_, '_> {
             "row-from"
         };
         parts.push(self.words.with(id, &[("who", &who)]));
-        if let Some(due) = row.due {
+        // What was due says its day already.
+        let said = row.why.as_ref().is_some_and(|why| why.code == "why-overdue");
+        if let Some(due) = row.due.filter(|_| !said) {
             parts.push(self.words.with("row-by", &[("date", &self.words.date(due))]));
         }
         parts.join(" ")

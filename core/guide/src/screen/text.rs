@@ -87,10 +87,13 @@ fn quantity_text(number: f64, unit: &str, sign: wythe_units::DecimalSign) -> Str
     let Some(dimension) = dimension else {
         return format!("{} {unit}", plain_number(number, sign));
     };
+    if dimension == Dimension::Time && number >= 120.0 {
+        return format!("{} min", plain_number(number / 60.0, sign));
+    }
     let both = [System::Customary, System::Metric].into_iter();
     let shown = both.filter_map(|system| Style::usual(dimension, system, number));
-    shown
-        .map(|style| show(number, &style.with_sign(sign)))
-        .collect::<Vec<_>>()
-        .join(" · ")
+    let mut shown: Vec<String> = shown.map(|style| show(number, &style.with_sign(sign))).collect();
+    // Where both families have one unit, it is said once.
+    shown.dedup();
+    shown.join(" · ")
 }

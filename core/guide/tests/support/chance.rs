@@ -140,6 +140,9 @@ const MORE: &[(&str, &str)] = &[
     ("destruction.door_held_until", "2026-04-29"),
     ("destruction.door_held_until", "2026-04-28"),
     ("gas.corrugated_bonded", "no"),
+    // After the figures were kept.
+    ("survey.tile_inside_a@tile_section:2", "6 1/4 in"),
+    ("plan.altitude", "1500 m"),
 ];
 const MORE_PAPERS: &[&str] = &[
     "plan.lab_paper",
@@ -212,6 +215,15 @@ impl Chance {
     }
 
     fn drop_one(&mut self, dice: &mut Dice) {
+        if dice.one_in(12) {
+            // Nothing of the removal is recorded yet.
+            let gone = ["removal.before_with_tag", "removal.disconnected"];
+            self.deeds.retain(|deed| {
+                let address = deed.address().unwrap_or_default();
+                !gone.iter().any(|ask| address.starts_with(ask))
+            });
+            return;
+        }
         let place = dice.below(self.deeds.len());
         if matches!(self.deeds[place], Deed::At(_)) {
             return;
@@ -248,7 +260,7 @@ impl Chance {
         let place = dice.below(photos.len());
         let shot = &mut photos[place];
         match dice.below(6) {
-            0 => shot.grade = *dice.pick(&["poor", "weak", "usable"]),
+            0 => shot.grade = ["poor", "weak", "usable"][dice.below(3)],
             1 => {
                 shot.grade = "poor";
                 shot.reasons = vec!["blurred 3.2".to_owned()];
@@ -317,6 +329,9 @@ impl Chance {
             _ => {
                 let (address, typed) = dice.pick(MORE);
                 self.deeds.push(answer(address, typed));
+                if *address == "destruction.door_held_until" {
+                    self.deeds.push(answer("destruction.door_goes", "door_held"));
+                }
             }
         }
     }

@@ -16,8 +16,8 @@ use wythe_guide::figures::{Figures, Library, run};
 use wythe_guide::readiness::readiness;
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Row, read_date, read_entry, read_moment};
 use wythe_job::{
-    Address, Agreed, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest,
-    Draft, FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
+    Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft,
+    FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
     PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of,
     fold,
 };
@@ -278,28 +278,6 @@ impl<'g> Phone<'g> {
             reason: "Mistaken.".to_owned(),
         };
         self.record(struck, Vec::new())
-    }
-
-    /// Strikes out whatever holds at an address.
-    pub fn strike_all(&mut self, address: &str) {
-        let address: Address = address.parse().unwrap();
-        for fact in self.heads.get(&address).cloned().unwrap_or_default() {
-            self.strike(fact);
-        }
-    }
-
-    /// Decides a disagreement over all that holds.
-    pub fn agree(&mut self, agreed: Agreed) -> FactId {
-        let address = agreed.address.clone();
-        let replaces = self.heads.remove(&address).unwrap_or_default();
-        let id = self.record(agreed, replaces);
-        self.heads.insert(address, vec![id]);
-        id
-    }
-
-    /// Records something that replaces nothing.
-    pub fn note(&mut self, body: impl Into<Body>) -> FactId {
-        self.record(body, Vec::new())
     }
 
     pub fn arrive(&mut self, sort: &str) {
