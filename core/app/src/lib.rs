@@ -9,6 +9,7 @@ mod app;
 mod begin;
 mod carry;
 mod error;
+mod grading;
 mod jobs;
 mod look;
 mod packing;
@@ -17,6 +18,7 @@ mod projector;
 mod record;
 mod services;
 mod signing;
+mod tags;
 
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
@@ -29,7 +31,7 @@ pub use pictures::{AddedPaper, AddedPhoto, PhotoOptions};
 pub use projector::JobProjector;
 pub use record::{Recorded, Recording};
 pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
-pub use signing::Signing;
+pub use signing::{Signing, ToSign};
 
 pub use wythe_drawing as drawing;
 pub use wythe_guide as guide;

@@ -101,6 +101,7 @@ impl<L: Log> App<L> {
                 }
             }
         }
+        elsewhere.tags = self.tags_of(job, folded)?;
         elsewhere.same_house = self.same_house(job, folded)?;
         Ok(elsewhere)
     }
@@ -111,27 +112,41 @@ impl<L: Log> App<L> {
             return Ok(Vec::new());
         };
         let mut same = Vec::new();
+        self.each_other_job(job, |other, about| {
+            let is_open = about.get("state") != Some(&Json::from("cancelled"));
+            let lines = about
+                .get("address")
+                .and_then(Json::as_array)
+                .into_iter()
+                .flatten();
+            let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
+            if is_open && alike(&there.join(", "), &here) {
+                same.push(other);
+            }
+        })?;
+        Ok(same)
+    }
+
+    /// Shows the summary of each other job of the business.
+    pub(crate) fn each_other_job(
+        &self,
+        job: JobId,
+        mut show: impl FnMut(JobId, &Json),
+    ) -> Result<(), AppError> {
         let mut page = Page::default();
         loop {
             let rows = self.log.summaries(&page)?;
-            let Some(last) = rows.last() else { break };
+            let Some(last) = rows.last() else {
+                return Ok(());
+            };
             page.after = Some((last.summary.sort_key.clone(), last.stream));
             for row in rows.iter().filter(|row| row.stream.0 != job.0) {
                 let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
-                let is_open = about.get("kind") == Some(&Json::from("job"))
-                    && about.get("state") != Some(&Json::from("cancelled"));
-                let lines = about
-                    .get("address")
-                    .and_then(Json::as_array)
-                    .into_iter()
-                    .flatten();
-                let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
-                if is_open && alike(&there.join(", "), &here) {
-                    same.push(JobId(row.stream.0));
+                if about.get("kind") == Some(&Json::from("job")) {
+                    show(JobId(row.stream.0), &about);
                 }
             }
         }
-        Ok(same)
     }
 }
 

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use wythe_app::pack::paper::PageSize;
 
 /// Change-out of an old wood stove for a sealed gas stove: from the survey to a claim that is paid.
 #[derive(Debug, Parser)]
@@ -214,6 +215,23 @@ pub enum JobCommand {
         /// Why it is the best that could be had.
         #[arg(long)]
         best: Option<String>,
+        /// The camera took it just now; otherwise it lay among the files.
+        #[arg(long)]
+        just_taken: bool,
+        /// An upright JPEG of it, for a file that cannot be looked into here (HEIC).
+        #[arg(long)]
+        preview: Option<PathBuf>,
+    },
+    /// Print the job's tag, which stands in the frame with the old stove: a PDF in three sizes.
+    Tag {
+        /// The job.
+        job: String,
+        /// Where the PDF goes.
+        #[arg(long)]
+        out: PathBuf,
+        /// The size of the pages.
+        #[arg(long, value_enum, default_value = "letter")]
+        paper: Paper,
     },
     /// Add a paper: a PDF, or a photo of it.
     Paper {
@@ -351,6 +369,15 @@ pub enum Paper {
     Letter,
     /// 210 by 297 mm.
     A4,
+}
+
+impl From<Paper> for PageSize {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::Letter => Self::Letter,
+            Paper::A4 => Self::A4,
+        }
+    }
 }
 
 /// For whom a pack is.

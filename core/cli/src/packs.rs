@@ -7,11 +7,11 @@ use std::path::Path;
 use serde_json::json;
 use wythe_app::guide::Date;
 use wythe_app::job::{Digest, Fingerprint, JobId, Moment};
-use wythe_app::pack::paper::{Block, Day, Document, Foot, Level, PageSize, print};
+use wythe_app::pack::paper::{Block, Document, Foot, Level, PageSize, print};
 use wythe_app::pack::{PackReader, Report, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
-use crate::args::{CheckArgs, PackArgs, Paper, Reader};
+use crate::args::{CheckArgs, PackArgs, Reader};
 use crate::phone::Phone;
 use crate::platform::open_begun;
 use crate::trouble::Trouble;
@@ -27,13 +27,9 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         Reader::Auditor => PackReader::Auditor,
         Reader::Recycler => PackReader::Recycler,
     };
-    let size = match args.paper {
-        Paper::Letter => PageSize::Letter,
-        Paper::A4 => PageSize::A4,
-    };
     let options = PackOptions {
         reader,
-        size,
+        size: args.paper.into(),
         today: day(args.today.as_deref())?,
     };
     let packed = phone.pack(job, &args.out, &options)?;
@@ -119,11 +115,7 @@ pub fn plain_paper(title: &str, lines: &[String], at: Moment) -> Result<Vec<u8>,
     let document = Document {
         title: title.to_owned(),
         language: "en".to_owned(),
-        as_of: Day {
-            year: u16::try_from(chrono::Datelike::year(&date)).unwrap_or(1970),
-            month: u8::try_from(chrono::Datelike::month(&date)).unwrap_or(1),
-            day: u8::try_from(chrono::Datelike::day(&date)).unwrap_or(1),
-        },
+        as_of: date.into(),
         author: title.to_owned(),
         creator: SOFTWARE.to_owned(),
         id: title.to_owned(),

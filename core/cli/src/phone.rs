@@ -6,6 +6,7 @@ use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
 use wythe_app::guide::{Date, Language};
 use wythe_app::job::ClaimMoved;
+use wythe_app::media::grade::HowAdded;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
@@ -13,7 +14,9 @@ use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, Libra
 use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
+use crate::typed::{
+    answer, at_address, day, moment, position, read_bytes, read_text, stroke_points, write_bytes,
+};
 
 pub type Phone = App<SqliteLog>;
 
@@ -294,9 +297,17 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             address,
             file,
             best,
+            just_taken,
+            preview,
         } => {
             let job = find(phone, job)?;
             let options = PhotoOptions {
+                added: if *just_taken {
+                    HowAdded::JustTaken
+                } else {
+                    HowAdded::FromFiles
+                },
+                preview: preview.as_deref().map(read_bytes).transpose()?,
                 best_i_can: best.clone(),
                 phone_position: None,
             };
@@ -324,6 +335,14 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 }),
                 &text,
             ));
+        }
+        JobCommand::Tag { job, out, paper } => {
+            let job = find(phone, job)?;
+            let today = None;
+            let pdf = phone.print_tag(job, (*paper).into(), today)?;
+            write_bytes(out, &pdf)?;
+            let text = format!("{}: print it at 100 % and cut it out.\n", out.display());
+            return Ok(answer(json, &json!({"file": out}), &text));
         }
         JobCommand::Paper { job, address, file } => {
             let job = find(phone, job)?;

@@ -55,6 +55,14 @@ pub fn position(text: &str) -> Result<Position, Trouble> {
         .ok_or_else(|| Trouble::Usage(format!("{text} is no place: write it like 46.872, -113.994.")))
 }
 
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Trouble> {
+    fs::read(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
+}
+
+pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    fs::write(path, bytes).map_err(|why| Trouble::file(path.display().to_string(), &why))
+}
+
 pub fn read_text(path: &Path) -> Result<String, Trouble> {
     fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
 }

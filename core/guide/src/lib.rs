@@ -11,6 +11,7 @@ mod ask_file;
 mod calendar;
 mod changes;
 mod condition;
+mod consent;
 mod entry;
 mod evidence;
 pub mod figures;
@@ -28,6 +29,7 @@ mod words;
 
 pub use ask::{Ask, AskKind, Careful, Group, Range, Stage, VisitSort};
 pub use calendar::{Date, days_between, local_date, read_date};
+pub use consent::{CONSENT_ITEMS, CONSENT_VERSION, ConsentOf, consent};
 pub use changes::{RuleChange, rule_changes};
 pub use condition::{Condition, Scope};
 pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_held, show_value};

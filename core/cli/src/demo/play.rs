@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use wythe_app::guide::readiness::State;
 use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
+use wythe_app::media::grade::HowAdded;
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
 use wythe_app::{NewJob, PhotoOptions, Recording, Signing, VisitMoment};
@@ -59,6 +60,7 @@ struct Stage<'s> {
     job: JobId,
     here: MadePosition,
     pictures: u64,
+    tag: Option<String>,
     story: String,
     last_pack: Option<PathBuf>,
 }
@@ -114,6 +116,7 @@ impl<'s> Stage<'s> {
             job,
             here,
             pictures: 0,
+            tag: None,
             story: String::new(),
             last_pack: None,
         };
@@ -295,8 +298,12 @@ impl<'s> Stage<'s> {
         if made.position.is_none() {
             made.position = Some(self.here);
         }
-        if act.tag == Some(true) && made.tag.is_none() {
-            made.tag = Some(self.phone(act)?.tag_text(job)?);
+        let wants_tag = {
+            let guide = self.phone(act)?.guide();
+            guide.ask(&at_address(address)?.ask).is_some_and(|ask| ask.tag)
+        };
+        if act.tag.unwrap_or(wants_tag) && made.tag.is_none() {
+            made.tag = Some(self.printed_tag(act)?);
         }
         let file = self
             .out
@@ -305,12 +312,28 @@ impl<'s> Stage<'s> {
         let bytes = make(&made).map_err(|why| Trouble::Usage(format!("the photo cannot be drawn: {why}")))?;
         write(&file, &bytes)?;
         let options = PhotoOptions {
+            added: HowAdded::JustTaken,
+            preview: None,
             best_i_can: act.best.clone(),
-            phone_position: None,
+            phone_position: Some(position(&self.scenario.head.job.place)?),
         };
         self.phone(act)?
             .add_photo(job, &at_address(address)?, &file, &options)?;
         Ok(())
+    }
+
+    /// The tag of the job as it was printed once; the first who needs it prints it.
+    fn printed_tag(&mut self, act: &Act) -> Result<String, Trouble> {
+        if let Some(tag) = &self.tag {
+            return Ok(tag.clone());
+        }
+        let (job, out) = (self.job, self.out.join("job-tag.pdf"));
+        let phone = self.phone(act)?;
+        let tag = phone.tag_text(job)?;
+        write(&out, &phone.print_tag(job, PageSize::Letter, None)?)?;
+        self.tell_under("   ", &format!("The job's tag is printed: {}", out.display()));
+        self.tag = Some(tag.clone());
+        Ok(tag)
     }
 
     fn paper(&mut self, act: &Act, address: &str) -> Result<(), Trouble> {

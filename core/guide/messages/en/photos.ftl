@@ -33,6 +33,16 @@ photo-reason-places_apart = place in the file and the phone’s are apart
 photo-reason-fix_stale = place is from before
 photo-reason-tag_missing = tag not in the frame
 photo-reason-tag_of_another_job = another job’s tag
+photo-reason-tag_not_genuine = a tag that nobody known here signed
 photo-reason-same_photo = the same photo as before
 photo-reason-same_photo_in_another_job = the same photo in another job
 photo-reason-looks_the_same = looks like another photo
+
+photo-with-tag = Put the job’s tag beside it, flat and in the light.
+
+tag-sheet-title = Job tag
+tag-sheet-how = Print at 100 %, not fitted to the page. Cut along the dashes. The tag stands in the frame of every photo of the old stove, flat, in the light, about a tenth of the picture wide or more. It is signed for this job: in a photo of another job it does not count.
+tag-sheet-large = For the whole stove and the truck
+tag-sheet-middle = For the door and the body
+tag-sheet-small = For close-ups: hinge, plate
+tag-sheet-alt = Square code, the tag of { $job }

@@ -33,6 +33,16 @@ photo-reason-places_apart = el lugar del archivo y el del teléfono no coinciden
 photo-reason-fix_stale = el lugar es de antes
 photo-reason-tag_missing = etiqueta fuera de la foto
 photo-reason-tag_of_another_job = etiqueta de otro trabajo
+photo-reason-tag_not_genuine = una etiqueta que no firmó nadie conocido aquí
 photo-reason-same_photo = la misma foto que antes
 photo-reason-same_photo_in_another_job = la misma foto en otro trabajo
 photo-reason-looks_the_same = se parece a otra foto
+
+photo-with-tag = Ponga al lado la etiqueta del trabajo, plana y con luz.
+
+tag-sheet-title = Etiqueta del trabajo
+tag-sheet-how = Imprima al 100 %, sin ajustar a la página. Corte por los trazos. La etiqueta va en el encuadre de cada foto de la estufa vieja, plana, con luz, de una décima parte del ancho de la foto o más. Está firmada para este trabajo: en una foto de otro trabajo no cuenta.
+tag-sheet-large = Para la estufa entera y el camión
+tag-sheet-middle = Para la puerta y el cuerpo
+tag-sheet-small = Para detalles: bisagra, placa
+tag-sheet-alt = Código cuadrado, la etiqueta de { $job }

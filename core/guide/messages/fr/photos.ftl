@@ -33,6 +33,16 @@ photo-reason-places_apart = lieu du fichier et du téléphone éloignés
 photo-reason-fix_stale = lieu d’avant
 photo-reason-tag_missing = étiquette hors du cadre
 photo-reason-tag_of_another_job = étiquette d’un autre chantier
+photo-reason-tag_not_genuine = une étiquette que personne de connu ici n’a signée
 photo-reason-same_photo = la même photo qu’avant
 photo-reason-same_photo_in_another_job = la même photo dans un autre chantier
 photo-reason-looks_the_same = ressemble à une autre photo
+
+photo-with-tag = Mettez l’étiquette du chantier à côté, à plat et à la lumière.
+
+tag-sheet-title = Étiquette du chantier
+tag-sheet-how = Imprimez à 100 %, sans ajuster à la page. Découpez le long des tirets. L’étiquette est dans le cadre de chaque photo de l’ancien poêle, à plat, à la lumière, large d’un dixième de la photo ou plus. Elle est signée pour ce chantier : sur la photo d’un autre chantier elle ne compte pas.
+tag-sheet-large = Pour le poêle entier et le camion
+tag-sheet-middle = Pour la porte et le corps
+tag-sheet-small = Pour les gros plans : charnière, plaque
+tag-sheet-alt = Code carré, l’étiquette de { $job }

@@ -7,6 +7,7 @@ use crate::entry::show_held;
 use crate::known::Standing;
 
 use super::make::Make;
+use super::text::rests_on;
 use super::{Block, BlockState, ChoiceText, Level, Said};
 
 impl Make<'_, '_> {
@@ -62,9 +63,23 @@ impl Make<'_, '_> {
         if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
             remark = Some(self.why(why));
         }
+        let rows = self.readiness.rows.iter();
+        let mut ordered =
+            rows.filter(|row| row.required && row.evidence.iter().any(|fact| here.contains(fact)));
+        if let Some(rests) = ordered.find_map(|row| rests_on(row, self.words))
+            && ask.kind == AskKind::Photo
+            && remark.is_none()
+        {
+            remark = Some(self.words.with("remark-rests", &[("rests", &rests)]));
+        }
+        let help = [
+            self.words.attribute(&id, "help"),
+            ask.tag.then(|| self.words.get("photo-with-tag")),
+        ];
+        let help: Vec<String> = help.into_iter().flatten().collect();
         Block::Ask {
             label,
-            help: self.words.attribute(&id, "help"),
+            help: (!help.is_empty()).then(|| help.join(" ")),
             kind: ask.kind.name().to_owned(),
             choices: self.choices(ask),
             state: block.state,

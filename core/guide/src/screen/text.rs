@@ -1,7 +1,7 @@
 //! Reasons, deadlines and figures in words.
 
 use crate::calendar::read_date;
-use crate::readiness::{Due, Why};
+use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
 
 /// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
@@ -29,6 +29,14 @@ pub fn why_in_words(why: &Why, words: &Words) -> String {
         .map(|(name, value)| (*name, value.as_str()))
         .collect();
     words.with(&why.code, &arguments)
+}
+
+/// On what an order in time rests, the strongest first; `None` where none was wanted.
+#[must_use]
+pub fn rests_on(row: &Row, words: &Words) -> Option<String> {
+    let told = row.rests_on.iter();
+    let told: Vec<String> = told.map(|basis| words.get(basis.message())).collect();
+    (!told.is_empty()).then(|| told.join(", "))
 }
 
 /// What a deadline is called.

@@ -234,6 +234,7 @@ impl Reader<'_> {
         match (tagged, shot.tag) {
             (true, Tag::None) => Some("why-no-tag"),
             (true, Tag::Other) => Some("why-other-tag"),
+            (true, Tag::MadeUp) => Some("why-tag-not-genuine"),
             _ => None,
         }
     }

@@ -6,6 +6,8 @@
 mod evidence;
 mod first_page;
 mod sections;
+mod sign_sheet;
+mod tag_sheet;
 mod trim_sheet;
 
 use std::sync::Arc;
@@ -15,8 +17,10 @@ use wythe_guide::{Date, Known, Programme, Readiness, Words};
 use wythe_job::{Digest, PersonId};
 
 use crate::claims::Row;
-use crate::paper::{Block, Day, Document, Foot, Level, PageSize};
+use crate::paper::{Block, Document, Foot, Level, PageSize};
 
+pub use sign_sheet::{ToBeSigned, sign_sheet};
+pub use tag_sheet::{Modules, tag_sheet};
 pub use trim_sheet::{SheetOf, trim_sheet};
 
 /// What a claim is made from.
@@ -67,7 +71,7 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
     let document = Document {
         title,
         language: input.words.language().tag().to_owned(),
-        as_of: day(input.as_of),
+        as_of: input.as_of.into(),
         author: input.business.to_owned(),
         creator: input.software.to_owned(),
         id: input.mark.clone(),
@@ -80,16 +84,6 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
         blocks,
     };
     (document, rows)
-}
-
-fn day(date: Date) -> Day {
-    use chrono::Datelike;
-    let small = |number: u32| u8::try_from(number).unwrap_or(1);
-    Day {
-        year: u16::try_from(date.year()).unwrap_or(1970),
-        month: small(date.month()),
-        day: small(date.day()),
-    }
 }
 
 impl ClaimInput<'_, '_> {

@@ -34,7 +34,7 @@ struct Found {
     state: Option<State>,
     why: Option<Why>,
     evidence: Vec<FactId>,
-    rests_on: Option<Basis>,
+    rests_on: Vec<Basis>,
     passed_over: Vec<(FactId, Why)>,
 }
 
@@ -77,7 +77,7 @@ impl Found {
 
     fn on(self, basis: Basis) -> Self {
         Self {
-            rests_on: Some(basis),
+            rests_on: vec![basis],
             ..self
         }
     }

@@ -1,13 +1,13 @@
 //! What was photographed, added, signed or answered.
 
-use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, Value};
+use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, TagRead, Value};
 
 use crate::condition::Condition;
 use crate::entry::show_value;
 use crate::evidence::GRADES;
 use crate::known::Standing;
 
-use super::super::times;
+use super::super::times::{self, Basis};
 use super::super::{State, Why};
 use super::{Found, Judge, not_yet};
 
@@ -35,7 +35,7 @@ impl Judge<'_, '_> {
             };
             all.evidence.extend(here.evidence);
             all.passed_over.extend(here.passed_over);
-            all.rests_on = all.rests_on.or(here.rests_on);
+            all.rests_on = weaker(all.rests_on, here.rests_on);
         }
         all
     }
@@ -67,7 +67,10 @@ impl Judge<'_, '_> {
         }
         let have = good.len();
         let evidence: Vec<FactId> = good.iter().flat_map(|found| found.evidence.clone()).collect();
-        let rests_on = good.iter().find_map(|found| found.rests_on);
+        let rests_on = good
+            .iter()
+            .map(|found| found.rests_on.clone())
+            .fold(Vec::new(), weaker);
         if have >= needed {
             return Ok(Found {
                 rests_on,
@@ -117,12 +120,15 @@ impl Judge<'_, '_> {
                 }
                 continue;
             };
-            let (order, basis) = times::photo_and_event(self.known, photo, &event);
-            found.rests_on = Some(basis);
+            let (order, bases) = times::photo_and_event(self.known, &self.elsewhere.arrivals, photo, &event);
+            found.rests_on = weaker(found.rests_on, bases);
             if order != order_wanted {
                 let date = event.date.map_or_else(String::new, |date| date.to_string());
                 let why = Why::new(code, &[("event", format!("#event-{id}")), ("date", date)]);
-                return Found::does_not_count(why, vec![photo.fact]).on(basis);
+                return Found {
+                    rests_on: found.rests_on,
+                    ..Found::does_not_count(why, vec![photo.fact])
+                };
             }
         }
         if let Some(why) = wanted.grade.and_then(|grade| grade_too_low(photo, grade)) {
@@ -137,15 +143,20 @@ impl Judge<'_, '_> {
     }
 
     fn tag_missing(&self, photo: &Entry<PhotoTaken>) -> Option<Why> {
-        let opened = self.known.job.opened.first()?;
-        let job = opened.fact.short();
-        if photo.body.tags.iter().any(|read| read.contains(&job)) {
+        let read: Vec<TagRead> = photo
+            .body
+            .tags
+            .iter()
+            .map(|text| self.elsewhere.tags.get(text).copied().unwrap_or(TagRead::NoTag))
+            .collect();
+        let code = if read.contains(&TagRead::Own) {
             return None;
-        }
-        let code = if photo.body.tags.is_empty() {
-            "why-no-tag"
-        } else {
+        } else if read.contains(&TagRead::OtherJob) {
             "why-other-tag"
+        } else if read.contains(&TagRead::NotGenuine) {
+            "why-tag-not-genuine"
+        } else {
+            "why-no-tag"
         };
         Some(Why::new(code, &[]))
     }
@@ -238,6 +249,15 @@ impl Judge<'_, '_> {
             state: Some(state),
             ..Found::met(evidence)
         }
+    }
+}
+
+/// Of two orders that are both needed, what the weaker one rests on.
+fn weaker(one: Vec<Basis>, other: Vec<Basis>) -> Vec<Basis> {
+    match (one.first(), other.first()) {
+        (Some(first), Some(second)) if second > first => other,
+        (None, _) => other,
+        _ => one,
     }
 }
 
