@@ -1,5 +1,5 @@
 use std::fs::File;
-use std::io::{Cursor, Read, Seek, SeekFrom};
+use std::io::{Cursor, Seek, SeekFrom};
 use std::path::Path;
 
 use wythe_guide::AskKind;
@@ -7,7 +7,7 @@ use wythe_job::{
     Address, Digest, FactId, Grade, JobId, Original, PaperAdded, PhotoTaken, PhotoTime, Position,
 };
 use wythe_media::grade::HowAdded;
-use wythe_media::{Fingerprint, Format, MemorySink, TagLook};
+use wythe_media::{Fingerprint, MemorySink, Preview, TagLook};
 use wythe_store::Log;
 
 use crate::app::App;
@@ -79,26 +79,12 @@ impl<L: Log> App<L> {
         if let Some(preview) = options.preview.as_ref().filter(|_| intake.preview.is_none()) {
             intake.supply_preview(preview)?;
         }
-        file.seek(SeekFrom::Start(0))
-            .map_err(|why| file_error(&name, &why))?;
-        let original = self.keep_original(&mut file, &name, intake.original.format)?;
-        if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File {
-                what: name,
-                why: "it changed while it was read".to_owned(),
-            });
-        }
-        let preview = match &intake.preview {
-            Some(preview) => {
-                let mut bytes = Cursor::new(&preview.jpeg);
-                Some(
-                    self.log
-                        .originals()
-                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
-                )
-            }
-            None => None,
-        };
+        let original = self.keep_original(&mut file, &name, &intake.original)?;
+        let preview = intake
+            .preview
+            .as_ref()
+            .map(|preview| self.keep_preview(preview))
+            .transpose()?;
         let size = intake.size.map_or((0, 0), |size| (size.width, size.height));
         let taken = intake.metadata.taken.as_ref();
         let position = intake
@@ -144,30 +130,35 @@ impl<L: Log> App<L> {
     /// [`AppError::NotOneOf`] when the ask takes none, [`AppError::Media`], [`AppError::Store`].
     pub fn add_paper(&mut self, job: JobId, address: &Address, path: &Path) -> Result<AddedPaper, AppError> {
         self.ask_of_kind(address, &AskKind::Paper)?;
+        self.take_paper(job, address, path)
+    }
+
+    /// Takes in a page that was signed by hand, for an ask of a signature: a PDF or a picture of it. The
+    /// signature itself is recorded with [`App::sign_off`] as one on paper, and covers the page.
+    ///
+    /// # Errors
+    /// As [`App::add_paper`].
+    pub fn add_signed_page(
+        &mut self,
+        job: JobId,
+        address: &Address,
+        path: &Path,
+    ) -> Result<AddedPaper, AppError> {
+        self.signing_role(address)?;
+        self.take_paper(job, address, path)
+    }
+
+    fn take_paper(&mut self, job: JobId, address: &Address, path: &Path) -> Result<AddedPaper, AppError> {
         let name = file_name(path);
         let mut file = open(path)?;
         let mut sink = MemorySink::default();
         let intake = wythe_media::intake_paper(&mut file, &mut sink)?;
-        file.seek(SeekFrom::Start(0))
-            .map_err(|why| file_error(&name, &why))?;
-        let original = self.keep_original(&mut file, &name, intake.original.format)?;
-        if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File {
-                what: name,
-                why: "it changed while it was read".to_owned(),
-            });
-        }
-        let preview = match &intake.preview {
-            Some(preview) => {
-                let mut bytes = Cursor::new(&preview.jpeg);
-                Some(
-                    self.log
-                        .originals()
-                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
-                )
-            }
-            None => None,
-        };
+        let original = self.keep_original(&mut file, &name, &intake.original)?;
+        let preview = intake
+            .preview
+            .as_ref()
+            .map(|preview| self.keep_preview(preview))
+            .transpose()?;
         let body = PaperAdded {
             address: address.clone(),
             original: original.clone(),
@@ -183,8 +174,31 @@ impl<L: Log> App<L> {
         })
     }
 
-    fn keep_original(&self, file: &mut dyn Read, name: &str, format: Format) -> Result<Original, AppError> {
-        Ok(self.log.originals().put(file, name, format.media_type())?)
+    /// Copies a file that was looked at into the originals, and makes sure that it is still the same.
+    fn keep_original(
+        &self,
+        file: &mut File,
+        name: &str,
+        seen: &wythe_media::Original,
+    ) -> Result<Original, AppError> {
+        file.seek(SeekFrom::Start(0))
+            .map_err(|why| file_error(name, &why))?;
+        let original = self.log.originals().put(file, name, seen.format.media_type())?;
+        if original.digest.0 == seen.sha256 {
+            return Ok(original);
+        }
+        Err(AppError::File {
+            what: name.to_owned(),
+            why: "it changed while it was read".to_owned(),
+        })
+    }
+
+    fn keep_preview(&self, preview: &Preview) -> Result<Original, AppError> {
+        let mut bytes = Cursor::new(&preview.jpeg);
+        Ok(self
+            .log
+            .originals()
+            .put(&mut bytes, "preview.jpg", "image/jpeg")?)
     }
 }
 

@@ -242,6 +242,19 @@ pub enum JobCommand {
         /// The paper's file.
         file: PathBuf,
     },
+    /// What a signer is shown: the words, the summary and their digest; or the same on pages to be signed.
+    Words {
+        /// The job.
+        job: String,
+        /// The ask's address.
+        address: String,
+        /// Where a PDF goes that is signed by hand.
+        #[arg(long)]
+        out: Option<PathBuf>,
+        /// The size of the pages.
+        #[arg(long, value_enum, default_value = "letter")]
+        paper: Paper,
+    },
     /// Sign, decline, or note a signature on paper.
     Sign {
         /// The job.
@@ -251,12 +264,25 @@ pub enum JobCommand {
         /// The signer's name.
         #[arg(long)]
         name: String,
-        /// The drawn strokes: a file with a JSON list of lists of [x, y] in thousandths of the pad.
+        /// The digest that `words` showed; without it, what would be shown now.
+        #[arg(long)]
+        shown: Option<String>,
+        /// The drawn strokes: a file with a JSON list of lists of [x, y], or [x, y, ms, pressure], in
+        /// thousandths of the pad.
         #[arg(long)]
         strokes: Option<PathBuf>,
         /// signed, declined or on_paper.
         #[arg(long, default_value = "signed")]
         act: String,
+        /// The page that was signed by hand: a photo or a PDF of it.
+        #[arg(long)]
+        page: Option<PathBuf>,
+        /// Where, if the signer allows it: "north, east" in degrees.
+        #[arg(long)]
+        place: Option<String>,
+        /// A copy was handed over.
+        #[arg(long)]
+        copy_given: bool,
     },
     /// Take a mistaken entry back.
     Strike {

@@ -5,7 +5,7 @@ use std::path::Path;
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::Block;
 use wythe_app::guide::{Date, Language};
-use wythe_app::job::ClaimMoved;
+use wythe_app::job::{ClaimMoved, Digest};
 use wythe_app::media::grade::HowAdded;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
@@ -171,6 +171,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Words { .. } => words_to_sign(&phone, &args.command, json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -350,13 +351,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let value = json!({"fact": added.fact, "original": added.original, "pages": added.pages});
             return Ok(answer(json, &value, "Added.\n"));
         }
-        JobCommand::Sign {
-            job,
-            address,
-            name,
-            strokes,
-            act,
-        } => sign(phone, job, address, name, strokes.as_deref(), act)?,
+        JobCommand::Sign { .. } => sign(phone, command)?,
         JobCommand::Strike { job, entry, reason } => {
             let job = find(phone, job)?;
             let entry = phone.find_fact(job, entry)?;
@@ -437,6 +432,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         | JobCommand::List { .. }
         | JobCommand::See { .. }
         | JobCommand::Asks { .. }
+        | JobCommand::Words { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
     Ok(answer(
@@ -446,30 +442,66 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
     ))
 }
 
-fn sign(
-    phone: &mut Phone,
-    job: &str,
-    address: &str,
-    name: &str,
-    strokes: Option<&Path>,
-    act: &str,
-) -> Result<wythe_app::job::FactId, Trouble> {
+fn words_to_sign(phone: &Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {
+    let JobCommand::Words {
+        job,
+        address,
+        out,
+        paper,
+    } = command
+    else {
+        return Err(Trouble::Usage("That shows nothing.".to_owned()));
+    };
+    let look = phone.look(phone.find_job(job)?, None)?;
+    let address = at_address(address)?;
+    let to_sign = phone.to_sign(&look, &address)?;
+    if let Some(out) = out {
+        write_bytes(out, &phone.print_to_sign(&look, &address, (*paper).into())?)?;
+    }
+    let text = format!("{}\n\n{}\n\nShown: {}\n", to_sign.words, to_sign.summary, to_sign.shown);
+    Ok(answer(json, &serde_json::to_value(&to_sign).unwrap_or_default(), &text))
+}
+
+fn sign(phone: &mut Phone, command: &JobCommand) -> Result<wythe_app::job::FactId, Trouble> {
+    let JobCommand::Sign {
+        job,
+        address,
+        name,
+        shown,
+        strokes: drawn,
+        act,
+        page,
+        place,
+        copy_given,
+    } = command
+    else {
+        return Err(Trouble::Usage("That signs nothing.".to_owned()));
+    };
     let job = phone.find_job(job)?;
-    let strokes: Vec<Vec<(i32, i32)>> = match strokes {
-        None => Vec::new(),
-        Some(path) => serde_json::from_str(&read_text(path)?).map_err(|why| Trouble::File {
+    let address = at_address(address)?;
+    if let Some(page) = page {
+        phone.add_signed_page(job, &address, page)?;
+    }
+    let shown = match shown {
+        None => phone.to_sign(&phone.look(job, None)?, &address)?.shown,
+        Some(text) => Digest::from_hex(text)
+            .ok_or_else(|| Trouble::Usage("What was shown has 64 hexadecimal digits.".to_owned()))?,
+    };
+    let read = |path: &std::path::PathBuf| {
+        strokes(&read_text(path)?).map_err(|why| Trouble::File {
             what: path.display().to_string(),
             why: format!("no list of strokes: {why}"),
-        })?,
+        })
     };
     let signing = Signing {
-        act: act.to_owned(),
-        name: name.to_owned(),
-        strokes: strokes.iter().map(|stroke| stroke_points(stroke)).collect(),
-        position: None,
-        copy_given: None,
+        shown,
+        act: act.clone(),
+        name: name.clone(),
+        strokes: drawn.as_ref().map(read).transpose()?.unwrap_or_default(),
+        position: place.as_deref().map(position).transpose()?,
+        copy_given: Some(*copy_given),
     };
-    Ok(phone.sign_off(job, &at_address(address)?, signing)?)
+    Ok(phone.sign_off(job, &address, signing)?)
 }
 
 fn recorded_text(recorded: &Recorded, json: bool) -> String {

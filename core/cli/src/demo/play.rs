@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use wythe_app::guide::readiness::State;
+use wythe_app::guide::screen::figure_lines;
 use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::grade::HowAdded;
@@ -168,18 +169,7 @@ impl<'s> Stage<'s> {
         } else if let Some(address) = &act.paper {
             self.paper(act, address)?;
         } else if let Some(address) = &act.sign {
-            let name = act.name.clone().unwrap_or_default();
-            let signing = Signing {
-                act: act.act.clone().unwrap_or_else(|| "signed".to_owned()),
-                strokes: scribble(&name)
-                    .iter()
-                    .map(|stroke| stroke_points(stroke))
-                    .collect(),
-                name,
-                position: None,
-                copy_given: Some(true),
-            };
-            self.phone(act)?.sign_off(job, &at_address(address)?, signing)?;
+            self.sign(act, &at_address(address)?)?;
         } else if let Some(sort) = &act.visit {
             let moment = VisitMoment {
                 sort: sort.clone(),
@@ -250,6 +240,34 @@ impl<'s> Stage<'s> {
         } else if act.pack {
             self.pack(act)?;
         }
+        Ok(())
+    }
+
+    fn sign(&mut self, act: &Act, address: &Address) -> Result<(), Trouble> {
+        let (job, out) = (self.job, self.out.join("papers"));
+        let name = act.name.clone().unwrap_or_default();
+        let how = act.act.clone().unwrap_or_else(|| "signed".to_owned());
+        let on_paper = how == "on_paper";
+        let phone = self.phone(act)?;
+        if on_paper {
+            // The printed page stands for the photo of it.
+            let page = out.join(format!("{}.pdf", plain(&address.to_string())));
+            let printed = phone.print_to_sign(&phone.look(job, None)?, address, PageSize::Letter)?;
+            write(&page, &printed)?;
+            phone.add_signed_page(job, address, &page)?;
+        }
+        let shown = phone.to_sign(&phone.look(job, None)?, address)?.shown;
+        let drawn = scribble(&name);
+        let strokes = drawn.iter().filter(|_| !on_paper);
+        let signing = Signing {
+            shown,
+            act: how,
+            strokes: strokes.map(|stroke| stroke_points(stroke)).collect(),
+            name,
+            position: None,
+            copy_given: Some(true),
+        };
+        phone.sign_off(job, address, signing)?;
         Ok(())
     }
 
@@ -383,16 +401,10 @@ impl<'s> Stage<'s> {
             let plan = look.guide.figures.iter().find(|plan| plan.id == id);
             let Some(result) = figures.good() else { continue };
             let title = words.get(&format!("figures-{id}"));
-            let mut parts = Vec::new();
-            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
-                if let Some(value) = result.pointer(at) {
-                    let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
-                    parts.push(format!(
-                        "{name} {}",
-                        wythe_app::guide::screen::figure_text(value, &words)
-                    ));
-                }
-            }
+            let lines = plan
+                .into_iter()
+                .flat_map(|plan| figure_lines(plan, result, &words));
+            let parts: Vec<String> = lines.map(|(name, text)| format!("{name} {text}")).collect();
             self.tell_under("   ", &format!("{title}: {}.", parts.join(", ")));
         }
         Ok(())

@@ -1,6 +1,6 @@
 //! What was photographed, added, signed or answered.
 
-use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, TagRead, Value};
+use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, Signed, TagRead, Value};
 
 use crate::condition::Condition;
 use crate::entry::show_value;
@@ -205,14 +205,23 @@ impl Judge<'_, '_> {
             if last.body.act == "declined" {
                 return Found::does_not_count(Why::new("why-declined", &[]), vec![last.fact]);
             }
-            let job = self.known.job;
-            let changed = |fact: &FactId| job.is_replaced(*fact) || job.is_struck(*fact);
-            if last.body.covers.iter().any(changed) {
+            if last.body.act == "on_paper" && !self.has_its_page(&last.body) {
+                let why = Why::new("why-signed-paper-not-here", &[]);
+                return Found::does_not_count(why, vec![last.fact]);
+            }
+            if self.known.job.has_changed_since(&last.body) {
                 return Found::does_not_count(Why::new("why-signed-an-earlier-state", &[]), vec![last.fact]);
             }
             evidence.push(last.fact);
         }
         Found::met(evidence)
+    }
+
+    /// Whether the page that was signed by hand is here, and is one of what the signature covers.
+    fn has_its_page(&self, signed: &Signed) -> bool {
+        let pages = self.known.job.papers.iter().filter(|page| page.holds());
+        let mut pages = pages.filter(|page| page.body.address == signed.address);
+        pages.any(|page| signed.covers.contains(&page.fact))
     }
 
     pub(super) fn answer(&self, ask: &str, must: Option<&Condition>) -> Found {
