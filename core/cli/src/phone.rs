@@ -1,9 +1,7 @@
 //! A phone at the command line.
 
-use std::path::Path;
-
 use serde_json::{Value as Json, json};
-use wythe_app::guide::screen::Block;
+use wythe_app::guide::screen::{Block, grade_in_words, way_out};
 use wythe_app::guide::{Date, Language};
 use wythe_app::job::{ClaimMoved, Digest};
 use wythe_app::media::grade::HowAdded;
@@ -14,9 +12,7 @@ use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, Libra
 use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{
-    answer, at_address, day, moment, position, read_bytes, read_text, stroke_points, write_bytes,
-};
+use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text, strokes, write_bytes};
 
 pub type Phone = App<SqliteLog>;
 
@@ -317,18 +313,16 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 .taken
                 .clone()
                 .unwrap_or_else(|| "no time of its own".to_owned());
-            let text = format!(
-                "{} × {} pixels, {taken}. Grade: {}.\n{}",
+            let words = phone.words();
+            let mut text = format!(
+                "{} × {} pixels, {taken}. {}\n",
                 added.size.0,
                 added.size.1,
-                added.grade.code,
-                added
-                    .grade
-                    .reasons
-                    .iter()
-                    .map(|reason| format!("  {reason}\n"))
-                    .collect::<String>(),
+                grade_in_words(&added.grade, words),
             );
+            if let Some(way) = way_out(&added.grade, words) {
+                text.push_str(&format!("{way}\n"));
+            }
             return Ok(answer(
                 json,
                 &json!({
@@ -458,8 +452,15 @@ fn words_to_sign(phone: &Phone, command: &JobCommand, json: bool) -> Result<Stri
     if let Some(out) = out {
         write_bytes(out, &phone.print_to_sign(&look, &address, (*paper).into())?)?;
     }
-    let text = format!("{}\n\n{}\n\nShown: {}\n", to_sign.words, to_sign.summary, to_sign.shown);
-    Ok(answer(json, &serde_json::to_value(&to_sign).unwrap_or_default(), &text))
+    let text = format!(
+        "{}\n\n{}\n\nShown: {}\n",
+        to_sign.words, to_sign.summary, to_sign.shown
+    );
+    Ok(answer(
+        json,
+        &serde_json::to_value(&to_sign).unwrap_or_default(),
+        &text,
+    ))
 }
 
 fn sign(phone: &mut Phone, command: &JobCommand) -> Result<wythe_app::job::FactId, Trouble> {

@@ -29,9 +29,9 @@ mod words;
 
 pub use ask::{Ask, AskKind, Careful, Group, Range, Stage, VisitSort};
 pub use calendar::{Date, days_between, local_date, read_date};
-pub use consent::{CONSENT_ITEMS, CONSENT_VERSION, ConsentOf, consent};
 pub use changes::{RuleChange, rule_changes};
 pub use condition::{Condition, Scope};
+pub use consent::{CONSENT_ITEMS, CONSENT_VERSION, ConsentOf, consent};
 pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_held, show_value};
 pub use evidence::{Evidence, OnceOf};
 pub use figures::{FiguresPlan, Source};

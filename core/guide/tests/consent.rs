@@ -10,7 +10,10 @@ const ITEMS: &str = include_str!("../../../fixtures/consent/items.toml");
 fn items() -> Vec<toml::Table> {
     let file: toml::Table = ITEMS.parse().unwrap();
     let items = file["item"].as_array().unwrap();
-    items.iter().map(|item| item.as_table().unwrap().clone()).collect()
+    items
+        .iter()
+        .map(|item| item.as_table().unwrap().clone())
+        .collect()
 }
 
 fn text<'t>(item: &'t toml::Table, key: &str) -> Option<&'t str> {
@@ -48,7 +51,10 @@ fn each_item_of_the_laws_stands_in_the_words_of_every_role_and_language() {
                     continue;
                 };
                 let sentence = words.with(message, &given);
-                assert!(sentence.len() > 10 && shown.contains(&sentence), "{language:?} {role}: {message}");
+                assert!(
+                    sentence.len() > 10 && shown.contains(&sentence),
+                    "{language:?} {role}: {message}"
+                );
             }
         }
     }
@@ -60,15 +66,24 @@ fn each_item_says_its_law_and_where_it_is_met() {
     for item in items() {
         assert!(text(&item, "says").unwrap().ends_with('.'));
         let law = text(&item, "law").unwrap();
-        assert!(law.starts_with("15 U.S.C. 700") || law.starts_with("(EU) No 910/2014 Art. "), "{law}");
+        assert!(
+            law.starts_with("15 U.S.C. 700") || law.starts_with("(EU) No 910/2014 Art. "),
+            "{law}"
+        );
         let met = ["message", "member", "does", "not_claimed"].map(|key| text(&item, key).is_some());
         assert_eq!(met.iter().filter(|met| **met).count(), 1, "{law}");
         messages.extend(text(&item, "message").map(str::to_owned));
         if let Some(member) = text(&item, "member") {
             let kinds = include_str!("../../../fixtures/formats/kinds.md").lines();
-            let signed = kinds.clone().find(|line| line.starts_with("| `signed` |")).unwrap();
+            let signed = kinds
+                .clone()
+                .find(|line| line.starts_with("| `signed` |"))
+                .unwrap();
             let named = signed.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
-            assert!(named.clone().any(|word| word == member), "a signature has no member {member}");
+            assert!(
+                named.clone().any(|word| word == member),
+                "a signature has no member {member}"
+            );
         }
     }
     // What we say beyond the laws: that no lawyer looked at it.

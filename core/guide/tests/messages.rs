@@ -17,11 +17,11 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{Ask, AskKind, ConsentOf, Guide, Language, Programme, Words, consent};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 38] = [
+const FAMILIES: [&str; 39] = [
     "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event", "evidence",
     "figure", "figures", "grade", "group", "left", "library", "lifted", "month", "need", "newer", "photo",
-    "remark", "rests", "role", "row", "screen", "shown", "signed", "stage", "state", "step", "stop", "tag",
-    "verdict", "visit", "wall", "why", "word",
+    "remark", "rests", "role", "row", "screen", "shown", "sign", "signed", "stage", "state", "step", "stop",
+    "tag", "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
@@ -430,9 +430,20 @@ fn a_signer_is_told_the_same_in_every_language() {
     for (language, wanted) in said {
         let words = Words::of(language);
         for role in guide.asks.iter().filter_map(signer) {
-            let text = consent(&words, ConsentOf { role, business, programme, house });
+            let text = consent(
+                &words,
+                ConsentOf {
+                    role,
+                    business,
+                    programme,
+                    house,
+                },
+            );
             for part in wanted.iter().chain([&business, &programme, &house]) {
-                assert!(text.contains(part), "{language:?}: consent-{role} does not say {part}");
+                assert!(
+                    text.contains(part),
+                    "{language:?}: consent-{role} does not say {part}"
+                );
             }
             assert!(
                 text.ends_with('.') && text.matches(". ").count() >= 2,

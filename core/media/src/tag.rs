@@ -89,9 +89,17 @@ pub fn read(reduced: &Grey, full: &Picture, larger_too: bool) -> Vec<String> {
     let longest = full.width().max(full.height());
     let near: &[usize] = if first.unread { &NEAR_SIDES } else { &[] };
     let large: &[usize] = if larger_too { &LARGE_SIDES } else { &[] };
-    let sides = near.iter().chain(large).filter(|side| **side < longest);
+    // A picture smaller than the larger looks is looked at as it is, once.
+    let looked_at = reduced.width().max(reduced.height());
+    let mut sides: Vec<usize> = Vec::new();
+    for side in near.iter().chain(large).map(|side| *side.min(&longest)) {
+        if side != looked_at && !sides.contains(&side) {
+            sides.push(side);
+        }
+    }
     sides
-        .map(|side| scan(&full.reduced_to(*side).grey()).texts)
+        .into_iter()
+        .map(|side| scan(&full.reduced_to(side).grey()).texts)
         .find(|texts| !texts.is_empty())
         .unwrap_or_default()
 }

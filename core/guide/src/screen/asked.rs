@@ -7,7 +7,7 @@ use crate::entry::show_held;
 use crate::known::Standing;
 
 use super::make::Make;
-use super::text::rests_on;
+use super::text::{grade_in_words, rests_on, way_out};
 use super::{Block, BlockState, ChoiceText, Level, Said};
 
 impl Make<'_, '_> {
@@ -62,6 +62,20 @@ impl Make<'_, '_> {
         let here = self.known.evidence(ask, address);
         if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
             remark = Some(self.why(why));
+        }
+        let photos = self.known.job.photos.iter().rev();
+        let last = photos
+            .filter(|photo| here.contains(&photo.fact))
+            .find_map(|photo| photo.body.grade.as_ref());
+        if let Some(grade) = last.filter(|grade| grade.code != "good")
+            && remark.is_none()
+        {
+            let way = way_out(grade, self.words).unwrap_or_default();
+            remark = Some(
+                format!("{} {way}", grade_in_words(grade, self.words))
+                    .trim()
+                    .to_owned(),
+            );
         }
         let rows = self.readiness.rows.iter();
         let mut ordered =
@@ -165,7 +179,15 @@ impl Make<'_, '_> {
             label: self.words.get(&format!("choice-{code}")),
             code,
         };
-        codes.into_iter().map(choice).collect()
+        let ways = match ask.kind {
+            AskKind::Signature(_) => WAYS_TO_SIGN.as_slice(),
+            _ => &[],
+        };
+        let ways = ways.iter().map(|(code, message)| ChoiceText {
+            label: self.words.get(message),
+            code: (*code).to_owned(),
+        });
+        codes.into_iter().map(choice).chain(ways).collect()
     }
 
     fn when(&self, at: wythe_job::Moment) -> String {
@@ -173,6 +195,13 @@ impl Make<'_, '_> {
         date.map_or_else(String::new, |date| self.words.date(date))
     }
 }
+
+/// The ways in which a signature can be met, and what each is called.
+const WAYS_TO_SIGN: [(&str, &str); 3] = [
+    ("signed", "sign-here"),
+    ("on_paper", "sign-on-paper"),
+    ("declined", "sign-decline"),
+];
 
 /// What is so far known of an ask's block.
 struct Content {

@@ -8,7 +8,11 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
-pub use text::{Finding, due_label, figure_lines, figure_text, findings_of, rests_on, why_in_words};
+pub(crate) use text::reason_code;
+pub use text::{
+    Finding, due_label, figure_lines, figure_text, findings_of, grade_in_words, rests_on, way_out,
+    why_in_words,
+};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]

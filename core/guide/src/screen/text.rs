@@ -1,5 +1,7 @@
 //! Reasons, deadlines and figures in words.
 
+use wythe_job::Grade;
+
 use crate::calendar::read_date;
 use crate::figures::FiguresPlan;
 use crate::readiness::{Due, Row, Why};
@@ -40,6 +42,40 @@ pub fn rests_on(row: &Row, words: &Words) -> Option<String> {
     let told = row.rests_on.iter();
     let told: Vec<String> = told.map(|basis| words.get(basis.message())).collect();
     (!told.is_empty()).then(|| told.join(", "))
+}
+
+/// A photo's grade in words, with its reasons.
+#[must_use]
+pub fn grade_in_words(grade: &Grade, words: &Words) -> String {
+    let label = words.get(&format!("grade-{}", grade.code));
+    let reasons = grade.reasons.iter();
+    let reasons: Vec<String> = reasons
+        .map(|reason| words.get(&format!("photo-reason-{}", reason_code(reason))))
+        .collect();
+    if reasons.is_empty() {
+        return label;
+    }
+    let reasons = reasons.join(", ");
+    words.with("photo-graded", &[("grade", &label), ("reasons", &reasons)])
+}
+
+/// The way out of a grade that is less than wished: what to do about the worst reason, and that the photo
+/// may be kept all the same. `None` where nothing is to be done, or why it is the best was said.
+#[must_use]
+pub fn way_out(grade: &Grade, words: &Words) -> Option<String> {
+    if grade.code == "good" || grade.best_i_can.is_some() {
+        return None;
+    }
+    let mut reasons = grade.reasons.iter();
+    let way =
+        reasons.find_map(|reason| words.attribute(&format!("photo-reason-{}", reason_code(reason)), "way"));
+    Some(format!("{} {}", way?, words.get("photo-best")))
+}
+
+/// The code of a kept reason, without its figures.
+pub(crate) fn reason_code(kept: &str) -> &str {
+    let end = |c: char| !c.is_ascii_alphanumeric() && c != '_';
+    kept.split(end).next().unwrap_or_default()
 }
 
 /// What a deadline is called.

@@ -10,11 +10,12 @@ mod sign_sheet;
 mod tag_sheet;
 mod trim_sheet;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use wythe_guide::figures::Figures;
 use wythe_guide::{Date, Known, Programme, Readiness, Words};
-use wythe_job::{Digest, PersonId, Position};
+use wythe_job::{Digest, PersonId, Position, TagRead};
 
 use crate::claims::Row;
 use crate::paper::{Block, Document, Foot, Level, PageSize};
@@ -57,8 +58,11 @@ pub struct ClaimInput<'c, 'k> {
     pub picture: &'c dyn Fn(Digest) -> Option<Arc<Vec<u8>>>,
     /// Whether this reader is shown an original.
     pub shown: &'c dyn Fn(Digest) -> bool,
-    /// How many metres lie between two places.
-    pub metres: &'c dyn Fn(Position, Position) -> f64,
+    /// How many metres lie between two places, and in what direction the second lies from the first:
+    /// degrees clockwise from north.
+    pub way: &'c dyn Fn(Position, Position) -> (f64, f64),
+    /// What each text read in the job's photos is.
+    pub tags: &'c BTreeMap<String, TagRead>,
 }
 
 /// The PDF's content and the rows of its evidence table.

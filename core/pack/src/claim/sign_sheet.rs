@@ -27,7 +27,11 @@ pub fn sign_sheet(signed: ToBeSigned<'_>, words: &Words, size: PageSize, of: She
     blocks.push(Block::Heading(Level::Two, words.get("sign-sheet-covers")));
     blocks.push(Block::List(signed.summary.lines().map(Rich::from).collect()));
     blocks.push(Block::Together(vec![
-        Block::Paragraph(words.with("sign-sheet-digest", &[("digest", signed.digest)]).into()),
+        Block::Paragraph(
+            words
+                .with("sign-sheet-digest", &[("digest", signed.digest)])
+                .into(),
+        ),
         Block::Figure(Figure {
             drawing: lines(words),
             size: FigureSize::Scale(1.0),
@@ -59,7 +63,10 @@ fn lines(words: &Words) -> Drawing {
     let names = ["sign-sheet-name", "sign-sheet-date", "sign-sheet-signature"];
     for (row, name) in names.iter().enumerate() {
         let y = -(row as f64) * APART;
-        drawing.line([Point::at(0.0, y), Point::at(LONG, y)], Pen::new(Role::Ink, Weight::Thin));
+        drawing.line(
+            [Point::at(0.0, y), Point::at(LONG, y)],
+            Pen::new(Role::Ink, Weight::Thin),
+        );
         let under = Point::at(0.0, y).nudged(0.0, -9.0);
         drawing.text(Text::new(under, TextClass::Note, words.get(name)));
     }

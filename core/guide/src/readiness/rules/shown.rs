@@ -6,6 +6,7 @@ use crate::condition::Condition;
 use crate::entry::show_value;
 use crate::evidence::GRADES;
 use crate::known::Standing;
+use crate::screen::reason_code;
 
 use super::super::times::{self, Basis};
 use super::super::{State, Why};
@@ -287,13 +288,7 @@ fn grade_too_low(photo: &Entry<PhotoTaken>, wanted: &str) -> Option<Why> {
     if enough || explained {
         return None;
     }
-    let reason = |reason: &String| {
-        // A reason is kept as its code, perhaps with figures behind it.
-        let code = reason
-            .split(|c: char| !c.is_ascii_alphanumeric() && c != '_')
-            .next();
-        format!("#photo-reason-{}", code.unwrap_or_default())
-    };
+    let reason = |reason: &String| format!("#photo-reason-{}", reason_code(reason));
     let reasons: Vec<String> = held
         .map(|grade| grade.reasons.iter().map(reason).collect())
         .unwrap_or_default();
