@@ -64,6 +64,12 @@ impl Make<'_, '_> {
                 blocks.push(self.stop(open));
             }
         }
+        if asks.iter().any(|ask| ask.tag) {
+            blocks.push(Block::Action {
+                id: "tag/print".to_owned(),
+                label: self.words.get("tag-print"),
+            });
+        }
         self.asks(&asks, &mut blocks);
         for figures in self
             .figures
