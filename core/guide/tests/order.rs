@@ -11,13 +11,15 @@
 
 mod support;
 
-use std::collections::BTreeMap;
-
+use ed25519_dalek::SigningKey;
 use support::{Phone, Shot, Tag, ZONE, stand};
 use wythe_guide::figures::Library;
 use wythe_guide::readiness::{Basis, State};
 use wythe_guide::{Elsewhere, Guide, Programme, Row, read_moment};
-use wythe_job::{FactId, Facts, Moment};
+use wythe_job::{
+    ArrivalRecord, BusinessId, Certificate, Chain, DeviceId, FactId, Facts, Keeper, OfficeArrivals,
+    OfficeEpoch, Trust,
+};
 
 const BEFORE: &str = r#"{ kind = "photo", ask = "removal.before_with_tag", before = "disconnected" }"#;
 const BEFORE_APPROVAL: &str = r#"{ kind = "photo", ask = "survey.stove_in_place", before = "approval" }"#;
@@ -32,10 +34,34 @@ fn programme(guide: &Guide, shows: &str) -> Programme {
     Programme::load("order.toml", &text, guide).unwrap()
 }
 
+/// The office's signed word of when facts came to it, each by itself.
+fn arrived(arrivals: &[(FactId, &str)]) -> OfficeArrivals {
+    let (business, key) = (BusinessId([7; 16]), SigningKey::from_bytes(&[9; 32]));
+    let office = Keeper {
+        business,
+        chain: Chain {
+            device: DeviceId([90; 16]),
+            epoch: 1,
+        },
+        key: SigningKey::from_bytes(&[90; 32]),
+    };
+    let begun = read_moment("2026-01-01T00:00-07:00").unwrap();
+    let certified = office.key.verifying_key();
+    let certificate = Certificate::issue(business, &key, office.chain, &certified, begun, "Office").unwrap();
+    let mut trust = Trust::in_business(business, certificate.fingerprint());
+    trust.add(certificate).unwrap();
+    let mut known = OfficeArrivals::default();
+    for (number, (fact, at)) in (1..).zip(arrivals) {
+        let at = read_moment(at).unwrap();
+        let record = ArrivalRecord::sign(&office, OfficeEpoch([3; 16]), number, at, &[*fact]).unwrap();
+        known.take(&record, &[*fact], &trust).unwrap();
+    }
+    known
+}
+
 /// The row of the one thing that the programme wants.
 fn row(guide: &Guide, facts: &Facts, shows: &str, arrivals: &[(FactId, &str)]) -> Row {
-    let at = |text: &str| read_moment(text).unwrap();
-    let arrivals: BTreeMap<FactId, Moment> = arrivals.iter().map(|(fact, text)| (*fact, at(text))).collect();
+    let arrivals = arrived(arrivals);
     let elsewhere = Elsewhere {
         arrivals,
         ..Elsewhere::default()

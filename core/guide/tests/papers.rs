@@ -48,7 +48,10 @@ const ANSWERS: [(&str, &str); 30] = [
     ("destruction.recycler_name", "Rustfold Metals"),
     ("destruction.recycler_address", "3 Anvil Road"),
     ("destruction.certificate_date", "2026-04-02"),
-    ("destruction.certificate_says", "wood stove Emberwick Porcupine 2, destroyed, not resold"),
+    (
+        "destruction.certificate_says",
+        "wood stove Emberwick Porcupine 2, destroyed, not resold",
+    ),
     ("destruction.certificate_not_resold", "yes"),
     ("destruction.certificate_signer", "Otis Slagworth"),
     ("claim.permit_final", "2026-04-01"),
@@ -100,14 +103,26 @@ fn with(change: Option<(&str, Option<&str>)>) -> Stand {
         };
     }
     let nowhere = Elsewhere::default();
-    stand(&guide, &phone.facts, &programme, &Library::new(), &nowhere, "2026-04-05")
+    stand(
+        &guide,
+        &phone.facts,
+        &programme,
+        &Library::new(),
+        &nowhere,
+        "2026-04-05",
+    )
 }
 
 #[test]
 fn papers_that_agree_are_in_order() {
     let stand = with(None);
     for row in ROWS {
-        assert_eq!(stand.row(row).state, State::Met, "{row}: {:?}", stand.row(row).why);
+        assert_eq!(
+            stand.row(row).state,
+            State::Met,
+            "{row}: {:?}",
+            stand.row(row).why
+        );
     }
 }
 
@@ -115,29 +130,143 @@ fn papers_that_agree_are_in_order() {
 fn each_check_of_the_papers_can_be_broken() {
     let broken: [(&str, Option<&str>, &str, State, &str); 24] = [
         ("destruction.certificate", None, "certificate", State::Waiting, ""),
-        ("destruction.recycler_name", None, "certificate", State::Waiting, "why-fields-missing"),
-        ("destruction.certificate_signer", None, "certificate", State::Waiting, "why-fields-missing"),
+        (
+            "destruction.recycler_name",
+            None,
+            "certificate",
+            State::Waiting,
+            "why-fields-missing",
+        ),
+        (
+            "destruction.certificate_signer",
+            None,
+            "certificate",
+            State::Waiting,
+            "why-fields-missing",
+        ),
         ("destruction.ticket", None, "weight_ticket", State::Waiting, ""),
-        ("destruction.ticket_number", None, "weight_ticket", State::Waiting, "why-fields-missing"),
+        (
+            "destruction.ticket_number",
+            None,
+            "weight_ticket",
+            State::Waiting,
+            "why-fields-missing",
+        ),
         ("plan.permit_paper", None, "permit", State::Missing, ""),
-        ("plan.permit_number", None, "permit", State::Missing, "why-fields-missing"),
-        ("claim.permit_final", None, "permit_final", State::Waiting, "why-fields-missing"),
+        (
+            "plan.permit_number",
+            None,
+            "permit",
+            State::Missing,
+            "why-fields-missing",
+        ),
+        (
+            "claim.permit_final",
+            None,
+            "permit_final",
+            State::Waiting,
+            "why-fields-missing",
+        ),
         ("claim.invoice", None, "invoice", State::Missing, ""),
-        ("claim.invoice_date", None, "invoice", State::Missing, "why-fields-missing"),
+        (
+            "claim.invoice_date",
+            None,
+            "invoice",
+            State::Missing,
+            "why-fields-missing",
+        ),
         ("claim.application", None, "application", State::Missing, ""),
-        ("claim.applicant_name", None, "application", State::Missing, "why-fields-missing"),
-        ("destruction.ticket_says", Some("steel"), "ticket_names_stove", State::DoesNotCount, "why-too-general"),
-        ("destruction.ticket_says", Some("a boiler"), "ticket_names_stove", State::DoesNotCount, "why-not-named"),
-        ("destruction.certificate_says", Some("scrap steel"), "certificate_names_stove", State::DoesNotCount, "why-too-general"),
-        ("destruction.ticket_date", Some("2026-03-20"), "recycled_after_removal", State::DoesNotCount, "why-order"),
-        ("destruction.certificate_date", Some("2026-03-29"), "recycled_after_removal", State::DoesNotCount, "why-order"),
-        ("destruction.weight@old_stove:1", Some("60 lb"), "weight", State::Doubtful, ""),
-        ("destruction.certificate_not_resold", Some("no"), "not_resold", State::DoesNotCount, "why-answer"),
-        ("setting.serial", Some("NF-004477"), "serial_same", State::DoesNotCount, "why-not-the-same"),
-        ("claim.invoice_serial", Some("NF 04471"), "serial_same", State::DoesNotCount, "why-not-the-same"),
-        ("claim.invoice_discount", Some("3000.00 USD"), "grant_on_invoice", State::DoesNotCount, "why-not-the-grant"),
-        ("claim.invoice_name", Some("Tansy Feathers"), "names_alike", State::DoesNotCount, "why-not-alike"),
-        ("claim.invoice_address", Some("21 Nowhere Lane, Larkspur Basin"), "addresses_alike", State::DoesNotCount, "why-not-alike"),
+        (
+            "claim.applicant_name",
+            None,
+            "application",
+            State::Missing,
+            "why-fields-missing",
+        ),
+        (
+            "destruction.ticket_says",
+            Some("steel"),
+            "ticket_names_stove",
+            State::DoesNotCount,
+            "why-too-general",
+        ),
+        (
+            "destruction.ticket_says",
+            Some("a boiler"),
+            "ticket_names_stove",
+            State::DoesNotCount,
+            "why-not-named",
+        ),
+        (
+            "destruction.certificate_says",
+            Some("scrap steel"),
+            "certificate_names_stove",
+            State::DoesNotCount,
+            "why-too-general",
+        ),
+        (
+            "destruction.ticket_date",
+            Some("2026-03-20"),
+            "recycled_after_removal",
+            State::DoesNotCount,
+            "why-order",
+        ),
+        (
+            "destruction.certificate_date",
+            Some("2026-03-29"),
+            "recycled_after_removal",
+            State::DoesNotCount,
+            "why-order",
+        ),
+        (
+            "destruction.weight@old_stove:1",
+            Some("60 lb"),
+            "weight",
+            State::Doubtful,
+            "",
+        ),
+        (
+            "destruction.certificate_not_resold",
+            Some("no"),
+            "not_resold",
+            State::DoesNotCount,
+            "why-answer",
+        ),
+        (
+            "setting.serial",
+            Some("NF-004477"),
+            "serial_same",
+            State::DoesNotCount,
+            "why-not-the-same",
+        ),
+        (
+            "claim.invoice_serial",
+            Some("NF 04471"),
+            "serial_same",
+            State::DoesNotCount,
+            "why-not-the-same",
+        ),
+        (
+            "claim.invoice_discount",
+            Some("3000.00 USD"),
+            "grant_on_invoice",
+            State::DoesNotCount,
+            "why-not-the-grant",
+        ),
+        (
+            "claim.invoice_name",
+            Some("Tansy Feathers"),
+            "names_alike",
+            State::DoesNotCount,
+            "why-not-alike",
+        ),
+        (
+            "claim.invoice_address",
+            Some("21 Nowhere Lane, Larkspur Basin"),
+            "addresses_alike",
+            State::DoesNotCount,
+            "why-not-alike",
+        ),
     ];
     for (ask, typed, row, state, why) in broken {
         let stand = with(Some((ask, typed)));

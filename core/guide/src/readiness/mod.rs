@@ -5,7 +5,7 @@ mod times;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use wythe_job::{Digest, FactId, JobId, Moment, Place, TagRead};
+use wythe_job::{Digest, FactId, JobId, OfficeArrivals, Place, TagRead};
 
 use crate::ask::AskKind;
 use crate::calendar::Date;
@@ -107,9 +107,9 @@ pub struct Elsewhere {
     pub same_house: Vec<JobId>,
     /// What each text read in the job's photographs is. A text that is not here is no tag.
     pub tags: BTreeMap<String, TagRead>,
-    /// When each fact arrived at the office, by the office's clock, as far as its arrival records are
-    /// here. Nothing, where there is no office: the order then rests on the chains and the phones' time.
-    pub arrivals: BTreeMap<FactId, Moment>,
+    /// When facts arrived at the office, by its clock, as far as its arrival records are here. Nothing,
+    /// where there is no office: the order then rests on the chains and the phones' time.
+    pub arrivals: OfficeArrivals,
 }
 
 /// Where a job stands.

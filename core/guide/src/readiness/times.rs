@@ -1,7 +1,5 @@
-use std::collections::BTreeMap;
-
 use chrono::TimeDelta;
-use wythe_job::{Entry, FactId, Moment, Order, PhotoTaken, Place, Value};
+use wythe_job::{Entry, FactId, Moment, OfficeArrivals, Order, PhotoTaken, Place, Value};
 
 use crate::calendar::{Date, local_date, read_date};
 use crate::known::Known;
@@ -148,7 +146,7 @@ pub(super) fn due_date(known: &Known<'_>, deadline: &Deadline) -> Option<Date> {
 /// after the event was not taken before it, whenever it was recorded, unless the office had it by then.
 pub(super) fn photo_and_event(
     known: &Known<'_>,
-    arrivals: &BTreeMap<FactId, Moment>,
+    arrivals: &OfficeArrivals,
     photo: &Entry<PhotoTaken>,
     event: &Happened,
 ) -> (Order, Vec<Basis>) {
@@ -187,26 +185,26 @@ pub(super) fn photo_and_event(
 /// late says nothing.
 fn arrival_order(
     known: &Known<'_>,
-    arrivals: &BTreeMap<FactId, Moment>,
+    arrivals: &OfficeArrivals,
     photo: &Entry<PhotoTaken>,
     event: &Happened,
     taken: Option<Taken>,
 ) -> Order {
-    let photo_there = arrivals.get(&photo.fact);
+    let photo_there = arrivals.of(photo.fact).map(|arrival| arrival.at);
     let before = photo_there.is_some_and(|there| match (event.at, event.date) {
         (Some(at), _) => there.utc_ms <= at.utc_ms,
-        (None, Some(on)) => local_date(*there, known.zone()).is_some_and(|day| day <= on),
+        (None, Some(on)) => local_date(there, known.zone()).is_some_and(|day| day <= on),
         (None, None) => false,
     });
     if before {
         return Order::Before;
     }
     let own_time = taken.map_or(Some(photo.at.utc_ms), |(_, moment)| moment);
-    let event_there = event.fact.and_then(|fact| arrivals.get(&fact));
+    let event_there = event.fact.and_then(|fact| arrivals.of(fact));
     let after = event.at.is_some()
         && event_there
             .zip(own_time)
-            .is_some_and(|(there, own)| there.utc_ms < own);
+            .is_some_and(|(there, own)| there.at.utc_ms < own);
     if after { Order::After } else { Order::Unknown }
 }
 

@@ -142,7 +142,12 @@ pub(in crate::readiness) fn clerk(text: &str) -> String {
     let mut words: Vec<String> = text
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
-        .map(|word| word.to_lowercase().chars().map(without_accent).collect::<String>())
+        .map(|word| {
+            word.to_lowercase()
+                .chars()
+                .map(without_accent)
+                .collect::<String>()
+        })
         .map(|word| {
             SHORT
                 .iter()
