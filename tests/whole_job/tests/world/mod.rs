@@ -20,7 +20,7 @@ use wythe_app::{
     TimeSource,
 };
 
-const PROGRAMME: &str = include_str!("../../../fixtures/programmes/larkspur.toml");
+const PROGRAMME: &str = include_str!("../../../../fixtures/programmes/larkspur.toml");
 
 struct Hand(Arc<AtomicI64>);
 
