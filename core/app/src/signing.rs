@@ -1,4 +1,5 @@
 use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
+use wythe_guide::screen::{ask_in_words, value_in_words};
 use wythe_job::{Address, Digest, FactId, JobId, Position, Signed, StrokePoint, digest_of};
 use wythe_pack::claim::{SheetOf, ToBeSigned, sign_sheet};
 use wythe_pack::paper::{self, PageSize};
@@ -108,6 +109,7 @@ impl<L: Log> App<L> {
         let known = look.known();
         let words = self.words();
         let last = self.stage_of(address);
+        let name = |person| look.name(person);
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
             let Some(ask) = self.guide.ask(&at.ask) else {
@@ -116,10 +118,8 @@ impl<L: Log> App<L> {
             if self.guide.stage_place(&ask.stage) > last || !known.applies(ask, &at.path) {
                 continue;
             }
-            let label = words.get(&format!("ask-{}", ask.id));
-            let values = heads.iter().map(|head| {
-                wythe_guide::show_held(&head.body.value, &head.body.measured, words.language().sign())
-            });
+            let label = ask_in_words(&ask.id, &at.path, words);
+            let values = heads.iter().map(|head| value_in_words(&head.body, words, &name));
             lines.push(format!("{label}: {}", values.collect::<Vec<_>>().join(" / ")));
         }
         lines.join("\n")

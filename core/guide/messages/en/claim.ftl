@@ -93,3 +93,4 @@ sign-sheet-signature = Signature
 sign-here = Sign here
 sign-on-paper = Signed on paper
 sign-decline = Decline to sign
+claim-signed-page = The page that was signed: { $name }

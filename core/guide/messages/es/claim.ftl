@@ -93,3 +93,4 @@ sign-sheet-signature = Firma
 sign-here = Firmar aquí
 sign-on-paper = Firmado en papel
 sign-decline = Negarse a firmar
+claim-signed-page = La hoja firmada: { $name }

@@ -93,3 +93,4 @@ sign-sheet-signature = Signature
 sign-here = Signer ici
 sign-on-paper = Signé sur papier
 sign-decline = Refuser de signer
+claim-signed-page = La page signée : { $name }

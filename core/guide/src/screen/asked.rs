@@ -1,13 +1,12 @@
 //! Asks as blocks of a screen.
 
-use wythe_job::{Address, Entry, Held, Value};
+use wythe_job::{Address, Entry, Held};
 
 use crate::ask::{Ask, AskKind};
-use crate::entry::show_held;
 use crate::known::Standing;
 
 use super::make::Make;
-use super::text::{grade_in_words, rests_on, way_out};
+use super::text::{ask_in_words, grade_in_words, rests_on, value_in_words, way_out};
 use super::{Block, BlockState, ChoiceText, Level, Said};
 
 impl Make<'_, '_> {
@@ -36,14 +35,7 @@ impl Make<'_, '_> {
 
     fn ask(&self, ask: &Ask, address: &Address) -> Block {
         let id = format!("ask-{}", ask.id);
-        let mut label = self.words.get(&id);
-        for place in &address.path {
-            let number = place.number.to_string();
-            let place = self
-                .words
-                .with(&format!("group-{}", place.of), &[("number", &number)]);
-            label = format!("{label} ({place})");
-        }
+        let label = ask_in_words(&ask.id, &address.path, self.words);
         let mut block = Content {
             state: BlockState::Empty,
             value: None,
@@ -154,19 +146,7 @@ impl Make<'_, '_> {
     }
 
     fn value_text(&self, held: &Held) -> String {
-        match &held.value {
-            Value::Choice(code) => self
-                .words
-                .find(&format!("choice-{code}"), &[])
-                .unwrap_or_else(|| code.replace('_', " ")),
-            Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
-            Value::Person(person) => (self.name)(*person),
-            Value::Date(text) => match crate::calendar::read_date(text) {
-                Some(date) => self.words.date(date),
-                None => text.clone(),
-            },
-            value => show_held(value, &held.measured, self.words.language().sign()),
-        }
+        value_in_words(held, self.words, self.name)
     }
 
     fn choices(&self, ask: &Ask) -> Vec<ChoiceText> {

@@ -10,8 +10,8 @@ use wythe_drawing::Drawing;
 pub use make::Make;
 pub(crate) use text::reason_code;
 pub use text::{
-    Finding, due_label, figure_lines, figure_text, findings_of, grade_in_words, rests_on, way_out,
-    why_in_words,
+    Finding, ask_in_words, due_label, figure_lines, figure_text, findings_of, grade_in_words, rests_on,
+    value_in_words, way_out, why_in_words,
 };
 
 /// A screen: what a shell paints, top to bottom.

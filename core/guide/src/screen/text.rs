@@ -1,8 +1,9 @@
 //! Reasons, deadlines and figures in words.
 
-use wythe_job::Grade;
+use wythe_job::{Grade, Held, PersonId, Place, Value};
 
 use crate::calendar::read_date;
+use crate::entry::show_held;
 use crate::figures::FiguresPlan;
 use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
@@ -34,6 +35,35 @@ pub fn why_in_words(why: &Why, words: &Words) -> String {
         .map(|(name, value)| (*name, value.as_str()))
         .collect();
     words.with(&why.code, &arguments)
+}
+
+/// What an ask is called, with which of several it is about.
+#[must_use]
+pub fn ask_in_words(ask: &str, path: &[Place], words: &Words) -> String {
+    let mut label = words.get(&format!("ask-{ask}"));
+    for place in path {
+        let number = place.number.to_string();
+        let place = words.with(&format!("group-{}", place.of), &[("number", &number)]);
+        label = format!("{label} ({place})");
+    }
+    label
+}
+
+/// An answer in the reader's language.
+#[must_use]
+pub fn value_in_words(held: &Held, words: &Words, name: &dyn Fn(PersonId) -> String) -> String {
+    match &held.value {
+        Value::Choice(code) => words
+            .find(&format!("choice-{code}"), &[])
+            .unwrap_or_else(|| code.replace('_', " ")),
+        Value::YesNo(yes) => words.get(if *yes { "choice-yes" } else { "choice-no" }),
+        Value::Person(person) => name(*person),
+        Value::Date(text) => match read_date(text) {
+            Some(date) => words.date(date),
+            None => text.clone(),
+        },
+        value => show_held(value, &held.measured, words.language().sign()),
+    }
 }
 
 /// On what an order in time rests, the strongest first; `None` where none was wanted.

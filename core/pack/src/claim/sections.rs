@@ -3,7 +3,7 @@ use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
 use wythe_guide::screen::{figure_lines, findings_of, grade_in_words, why_in_words};
 use wythe_guide::{Ask, AskKind, Range, Standing};
-use wythe_job::{Entry, PhotoTaken, TagRead, digest_of};
+use wythe_job::{Entry, PhotoTaken, Signed, TagRead, digest_of};
 
 use crate::members::{original_name, short_name};
 use crate::paper::{
@@ -389,6 +389,14 @@ fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
         .collect()
 }
 
+/// Under which name the page lies that was signed by hand.
+fn signed_page(input: &ClaimInput<'_, '_>, body: &Signed) -> Option<String> {
+    let mut pages = input.known.job.papers.iter();
+    let page = pages.find(|page| body.covers.contains(&page.fact) && page.body.address == body.address)?;
+    let name = short_name(&original_name(page.body.original.digest, &page.body.original.media_type));
+    Some(input.words.with("claim-signed-page", &[("name", &name)]))
+}
+
 /// The signatures, each with the words that were signed.
 pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
     let words = input.words;
@@ -429,9 +437,16 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             .map(|stroke| stroke.iter().map(point).collect())
             .collect();
         let alt = words.with("claim-signature-alt", &[("name", &body.name)]);
+        lines.extend(signed_page(input, body).map(Rich::from));
+        // Who declined, or signed on paper, drew nothing here.
+        let signature = if strokes.is_empty() {
+            Block::List(lines)
+        } else {
+            Block::Signature(Signature { strokes, alt, lines })
+        };
         blocks.push(Block::Together(vec![
             Block::Paragraph(body.words.as_str().into()),
-            Block::Signature(Signature { strokes, alt, lines }),
+            signature,
         ]));
     }
     blocks
