@@ -1,5 +1,5 @@
-use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
 use wythe_guide::screen::{ask_in_words, value_in_words};
+use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
 use wythe_job::{Address, Digest, FactId, JobId, Position, Signed, StrokePoint, digest_of};
 use wythe_pack::claim::{SheetOf, ToBeSigned, sign_sheet};
 use wythe_pack::paper::{self, PageSize};

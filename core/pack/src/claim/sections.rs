@@ -393,7 +393,10 @@ fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
 fn signed_page(input: &ClaimInput<'_, '_>, body: &Signed) -> Option<String> {
     let mut pages = input.known.job.papers.iter();
     let page = pages.find(|page| body.covers.contains(&page.fact) && page.body.address == body.address)?;
-    let name = short_name(&original_name(page.body.original.digest, &page.body.original.media_type));
+    let name = short_name(&original_name(
+        page.body.original.digest,
+        &page.body.original.media_type,
+    ));
     Some(input.words.with("claim-signed-page", &[("name", &name)]))
 }
 
