@@ -13,6 +13,9 @@ use wythe_store::Log;
 use crate::app::App;
 use crate::error::AppError;
 
+/// The size of a photograph of which nothing can be told: it is kept all the same.
+const UNKNOWN_SIZE: (u32, u32) = (1, 1);
+
 /// What goes with a photograph beyond its file.
 #[derive(Debug, Clone, Default)]
 pub struct PhotoOptions {
@@ -85,7 +88,12 @@ impl<L: Log> App<L> {
             .as_ref()
             .map(|preview| self.keep_preview(preview))
             .transpose()?;
-        let size = intake.size.map_or((0, 0), |size| (size.width, size.height));
+        // A file that does not say its size and cannot be looked into has the size of what is seen of it.
+        let seen = intake.preview.as_ref();
+        let size = match intake.size {
+            Some(size) => (size.width, size.height),
+            None => seen.map_or(UNKNOWN_SIZE, |preview| (preview.width, preview.height)),
+        };
         let taken = intake.metadata.taken.as_ref();
         let position = intake
             .metadata

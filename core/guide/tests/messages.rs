@@ -278,6 +278,9 @@ fn of_inline(inline: &InlineExpression<&str>, names: &mut BTreeSet<String>) {
 
 /// What whole families are given, wherever they are asked for.
 fn given_to_family(id: &str) -> Option<&'static [&'static str]> {
+    if id.starts_with("photo-reason-") {
+        return Some(&[]);
+    }
     let family = id.split('-').next().unwrap_or_default();
     match family {
         "group" => Some(&["number"]),
@@ -285,7 +288,7 @@ fn given_to_family(id: &str) -> Option<&'static [&'static str]> {
         "consent" => Some(&["business", "house", "programme"]),
         "ask" | "stage" | "step" | "choice" | "role" | "event" | "stop" | "lifted" | "caution" | "need"
         | "deadline" | "month" | "grade" | "shown" | "verdict" | "signed" | "state" | "rests" | "left"
-        | "figures" | "figure" | "photo" | "word" => Some(&[]),
+        | "figures" | "figure" | "word" => Some(&[]),
         _ => None,
     }
 }

@@ -229,7 +229,17 @@ fn a_heic_is_kept_as_it_is_and_graded_by_the_preview_that_the_phone_made() {
     let job = world.job;
     let tag = world.room.tag_text(job).unwrap();
     let mut heic = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic".to_vec();
+    let blind = heic.clone();
+    heic.extend(b"\0\0\0\x14ispe\0\0\0\0\0\0\x0f\xc0\0\0\x0b\xd0");
     heic.extend(b"\0\0\0\x10mdat12345678");
+    // One that does not even say its size is kept all the same.
+    let path = world.folder.path().join("blind.heic");
+    std::fs::write(&path, &blind).unwrap();
+    world
+        .room
+        .add_photo(job, &at(PHOTO), &path, &PhotoOptions::default())
+        .unwrap();
+    assert_eq!(taken(&world.room, job).original.digest, digest_of(&blind));
     let path = world.folder.path().join("photo.heic");
     std::fs::write(&path, &heic).unwrap();
     let blind = world
@@ -244,6 +254,7 @@ fn a_heic_is_kept_as_it_is_and_graded_by_the_preview_that_the_phone_made() {
     let seen = world.room.add_photo(job, &at(PHOTO), &path, &options).unwrap();
     assert!(!codes(&seen).contains(&"not_looked_at"), "{:?}", seen.grade);
     let body = taken(&world.room, job);
+    assert_eq!((body.width, body.height), (4032, 3024));
     assert_eq!((body.original.digest, body.tags), (digest_of(&heic), vec![tag]));
     let mut kept = Vec::new();
     let mut file = world.room.log().originals().read(body.original.digest).unwrap();
