@@ -3,16 +3,17 @@
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::{Block, grade_in_words, way_out};
 use wythe_app::guide::{Date, Language};
-use wythe_app::job::{ClaimMoved, Digest};
+use wythe_app::job::ClaimMoved;
 use wythe_app::media::grade::HowAdded;
 use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, VisitMoment};
 
 use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
 use crate::platform::{open, open_begun};
+use crate::signing;
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text, strokes, write_bytes};
+use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text, write_bytes};
 
 pub type Phone = App<SqliteLog>;
 
@@ -167,7 +168,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
-        JobCommand::Words { .. } => words_to_sign(&phone, &args.command, json),
+        JobCommand::Words { .. } => signing::words(&phone, &args.command, json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -345,7 +346,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let value = json!({"fact": added.fact, "original": added.original, "pages": added.pages});
             return Ok(answer(json, &value, "Added.\n"));
         }
-        JobCommand::Sign { .. } => sign(phone, command)?,
+        JobCommand::Sign { .. } => signing::sign(phone, command)?,
         JobCommand::Strike { job, entry, reason } => {
             let job = find(phone, job)?;
             let entry = phone.find_fact(job, entry)?;
@@ -434,75 +435,6 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         &json!({"fact": fact}),
         &format!("Recorded, entry {}.\n", fact.short()),
     ))
-}
-
-fn words_to_sign(phone: &Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {
-    let JobCommand::Words {
-        job,
-        address,
-        out,
-        paper,
-    } = command
-    else {
-        return Err(Trouble::Usage("That shows nothing.".to_owned()));
-    };
-    let look = phone.look(phone.find_job(job)?, None)?;
-    let address = at_address(address)?;
-    let to_sign = phone.to_sign(&look, &address)?;
-    if let Some(out) = out {
-        write_bytes(out, &phone.print_to_sign(&look, &address, (*paper).into())?)?;
-    }
-    let text = format!(
-        "{}\n\n{}\n\nShown: {}\n",
-        to_sign.words, to_sign.summary, to_sign.shown
-    );
-    Ok(answer(
-        json,
-        &serde_json::to_value(&to_sign).unwrap_or_default(),
-        &text,
-    ))
-}
-
-fn sign(phone: &mut Phone, command: &JobCommand) -> Result<wythe_app::job::FactId, Trouble> {
-    let JobCommand::Sign {
-        job,
-        address,
-        name,
-        shown,
-        strokes: drawn,
-        act,
-        page,
-        place,
-        copy_given,
-    } = command
-    else {
-        return Err(Trouble::Usage("That signs nothing.".to_owned()));
-    };
-    let job = phone.find_job(job)?;
-    let address = at_address(address)?;
-    if let Some(page) = page {
-        phone.add_signed_page(job, &address, page)?;
-    }
-    let shown = match shown {
-        None => phone.to_sign(&phone.look(job, None)?, &address)?.shown,
-        Some(text) => Digest::from_hex(text)
-            .ok_or_else(|| Trouble::Usage("What was shown has 64 hexadecimal digits.".to_owned()))?,
-    };
-    let read = |path: &std::path::PathBuf| {
-        strokes(&read_text(path)?).map_err(|why| Trouble::File {
-            what: path.display().to_string(),
-            why: format!("no list of strokes: {why}"),
-        })
-    };
-    let signing = Signing {
-        shown,
-        act: act.clone(),
-        name: name.clone(),
-        strokes: drawn.as_ref().map(read).transpose()?.unwrap_or_default(),
-        position: place.as_deref().map(position).transpose()?,
-        copy_given: Some(*copy_given),
-    };
-    Ok(phone.sign_off(job, &address, signing)?)
 }
 
 fn recorded_text(recorded: &Recorded, json: bool) -> String {

@@ -1,5 +1,4 @@
 //! Every reason of a grade has its words in every language, and what can be done about it its way out.
-#![expect(clippy::unwrap_used, reason = "this is all test")]
 
 use std::collections::BTreeSet;
 

@@ -71,7 +71,7 @@ impl Judge<'_, '_> {
         let rests_on = good
             .iter()
             .map(|found| found.rests_on.clone())
-            .fold(Vec::new(), weaker);
+            .fold(Box::default(), weaker);
         if have >= needed {
             return Ok(Found {
                 rests_on,
@@ -122,7 +122,7 @@ impl Judge<'_, '_> {
                 continue;
             };
             let (order, bases) = times::photo_and_event(self.known, &self.elsewhere.arrivals, photo, &event);
-            found.rests_on = weaker(found.rests_on, bases);
+            found.rests_on = weaker(found.rests_on, bases.into_boxed_slice());
             if order != order_wanted {
                 let date = event.date.map_or_else(String::new, |date| date.to_string());
                 let why = Why::new(code, &[("event", format!("#event-{id}")), ("date", date)]);
@@ -263,7 +263,7 @@ impl Judge<'_, '_> {
 }
 
 /// Of two orders that are both needed, what the weaker one rests on.
-fn weaker(one: Vec<Basis>, other: Vec<Basis>) -> Vec<Basis> {
+fn weaker(one: Box<[Basis]>, other: Box<[Basis]>) -> Box<[Basis]> {
     match (one.first(), other.first()) {
         (Some(first), Some(second)) if second > first => other,
         (None, _) => other,
