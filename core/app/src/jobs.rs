@@ -5,7 +5,7 @@ use wythe_job::{
 };
 use wythe_store::Log;
 
-use crate::app::App;
+use crate::app::{App, PROGRAMME, programmes_in};
 use crate::error::AppError;
 
 /// What a new job begins with.
@@ -47,7 +47,7 @@ impl<L: Log> App<L> {
     /// [`AppError::Load`] with file, line and what to write instead.
     pub fn add_programme(&mut self, name: &str, text: &str) -> Result<Digest, AppError> {
         let programme = Programme::load(name, text, &self.guide)?;
-        self.keep_in_library("programme", &programme.id, text)?;
+        self.keep_in_library(PROGRAMME, &programme.id, text)?;
         Ok(programme.digest)
     }
 
@@ -56,7 +56,7 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NotOneOf`] when the content is no JSON object, [`AppError::Store`].
     pub fn keep_in_library(&mut self, sort: &str, id: &str, content: &str) -> Result<FactId, AppError> {
-        if sort != "programme"
+        if sort != PROGRAMME
             && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
         {
             let value = content.chars().take(40).collect();
@@ -80,18 +80,11 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NoProgramme`], [`AppError::NotOneOf`] for an unknown time zone, [`AppError::Store`].
     pub fn open_job(&mut self, new: &NewJob) -> Result<JobId, AppError> {
-        let programmes = self.programmes()?;
         let business = self.business_stream()?.1;
-        let latest = business
-            .library
-            .iter()
-            .rev()
-            .find(|entry| entry.holds() && entry.body.sort == "programme" && entry.body.id == new.programme)
+        let (_, latest) = programmes_in(&business)
+            .rfind(|(id, _)| *id == new.programme)
             .ok_or_else(|| AppError::NoProgramme(new.programme.clone()))?;
-        let digest = wythe_job::digest_of(latest.body.content.as_bytes());
-        if !programmes.contains_key(&digest) {
-            return Err(AppError::NoProgramme(new.programme.clone()));
-        }
+        let digest = Programme::load(&new.programme, latest, &self.guide)?.digest;
         if new.zone.parse::<chrono_tz::Tz>().is_err() {
             let what = "a time zone; write one like America/Denver".to_owned();
             return Err(AppError::NotOneOf {

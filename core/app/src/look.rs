@@ -2,14 +2,14 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde_json::Value as Json;
-use wythe_guide::figures::{self, Figures, Library};
+use wythe_guide::figures::{self, Figures};
 use wythe_guide::readiness::{Readiness, alike, readiness};
 use wythe_guide::screen::{Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
-use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, fold};
+use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
 use wythe_store::{Log, Page};
 
-use crate::app::App;
+use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
 
 /// A look at one job: folded, with its rules and figures. It is as of the moment it was taken.
@@ -49,12 +49,9 @@ impl<L: Log> App<L> {
         }
         let folded = fold(&facts);
         let causality = Causality::of(&facts);
-        let programmes = self.programmes()?;
+        let business = self.business_stream()?.1;
         let pinned = folded.rules.last().ok_or(AppError::NoRules)?;
-        let programme = programmes
-            .get(&pinned.body.programme_digest)
-            .cloned()
-            .ok_or_else(|| AppError::NoProgramme(pinned.body.programme.clone()))?;
+        let programme = self.programme(&business, &pinned.body)?;
         let names = folded
             .people
             .iter()
@@ -70,7 +67,7 @@ impl<L: Log> App<L> {
                 value: zone.to_owned(),
                 what: "a day".to_owned(),
             })?;
-        let library: Library = self.library()?;
+        let library = library_of(&business);
         let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
         Ok(Look {
             id: job,
@@ -84,6 +81,18 @@ impl<L: Log> App<L> {
             today,
             drafts: self.log.drafts(job.into())?.into_iter().collect(),
             names,
+        })
+    }
+
+    /// The programme that a job pins, from the business's library.
+    fn programme(&self, business: &Job, pinned: &RulesPinned) -> Result<Programme, AppError> {
+        let unknown = || AppError::NoProgramme(pinned.programme.clone());
+        let (id, text) = programmes_in(business)
+            .find(|(_, text)| digest_of(text.as_bytes()) == pinned.programme_digest)
+            .ok_or_else(unknown)?;
+        Programme::load(id, text, &self.guide).map_err(|fault| {
+            tracing::warn!(%fault, "a programme of the library cannot be read by this guide");
+            unknown()
         })
     }
 

@@ -18,7 +18,7 @@ use crate::trouble::Trouble;
 use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
-    let phone = open_begun(&args.store.store)?;
+    let phone = open_begun(&args.store.store, json)?;
     let job = phone.find_job(&args.job)?;
     let reader = match args.reader {
         Reader::Full => PackReader::Full,

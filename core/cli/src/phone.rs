@@ -24,18 +24,22 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             args.language
         ))
     })?;
+    let person = match &args.person {
+        Some(person) => person.clone(),
+        None => return begin_epoch(args, json),
+    };
     let device = NewDevice {
-        person_name: args.person.clone(),
+        person_name: person.clone(),
         role: args.role.clone(),
         device_name: args.device.clone(),
     };
     match (&args.business, &args.join) {
         (Some(name), None) => {
-            open(&args.store.store)?.begin_business(name, &device)?;
+            open(&args.store.store, json)?.begin_business(name, &device)?;
         }
         (None, Some(office)) => {
-            let mut office = open_begun(office)?;
-            open(&args.store.store)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
+            let mut office = open_begun(office, json)?;
+            open(&args.store.store, json)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
         }
         _ => {
             return Err(Trouble::Usage(
@@ -43,21 +47,34 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             ));
         }
     }
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open(&args.store.store, json)?;
     phone.set_language(language)?;
     let (business, name, fingerprint) = phone.business()?;
     Ok(answer(
         json,
         &json!({"business": business, "name": name, "fingerprint": fingerprint.to_string()}),
-        &format!(
-            "{} works for {name}.\nThe business's fingerprint: {fingerprint}\n",
-            args.person
-        ),
+        &format!("{person} works for {name}.\nThe business's fingerprint: {fingerprint}\n"),
+    ))
+}
+
+fn begin_epoch(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store, json)?;
+    let epoch = match &args.join {
+        None => phone.begin_office_epoch()?,
+        Some(office) => {
+            let mut office = open_begun(office, json)?;
+            phone.begin_epoch(|id, key, name| office.enrol(id, key, name))?
+        }
+    };
+    Ok(answer(
+        json,
+        &json!({ "epoch": epoch }),
+        &format!("Epoch {epoch} begins; what was recorded before stays as it is.\n"),
     ))
 }
 
 pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     let Some(path) = &args.file else {
         let programmes = phone.programmes()?;
         let list: Vec<Json> = programmes
@@ -84,7 +101,7 @@ pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     match (&args.sort, &args.id, &args.file) {
         (Some(sort), Some(id), Some(path)) => {
             let fact = phone.keep_in_library(sort, id, &read_text(path)?)?;
@@ -105,7 +122,7 @@ pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     match &args.command {
         CarryCommand::Out { file } => {
             let facts = phone.carry_out(file)?;
@@ -141,7 +158,7 @@ pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     let today = day(args.today.as_deref())?;
     match &args.command {
         JobCommand::New {
