@@ -9,7 +9,7 @@ use wythe_job::{
     Body, BusinessId, Certificate, Chain, Clock, Digest, Draft, Fact, FactId, Facts, Fingerprint, Job, JobId,
     Keeper, PersonId, Stamp, Stream, Trust, fold,
 };
-use wythe_store::{Change, Kept, Log};
+use wythe_store::{Change, Kept, Log, Waiting};
 
 use crate::error::AppError;
 use crate::services::Services;
@@ -144,6 +144,17 @@ impl<L: Log> App<L> {
     pub fn person(&self) -> Result<(PersonId, String), AppError> {
         let whose = self.whose()?;
         Ok((whose.person, whose.person_name))
+    }
+
+    /// What this device holds that the office has not acknowledged; nothing in the office itself.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub fn not_yet_safe(&self) -> Result<Waiting, AppError> {
+        if self.log.setting(BUSINESS_KEY)?.is_some() {
+            return Ok(Waiting::default());
+        }
+        Ok(self.log.waiting()?)
     }
 
     pub(crate) fn keeper(&self) -> Result<Keeper, AppError> {

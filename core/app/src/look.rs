@@ -4,10 +4,10 @@ use std::sync::Arc;
 use serde_json::Value as Json;
 use wythe_guide::figures::{self, Figures};
 use wythe_guide::readiness::{Readiness, alike, readiness};
-use wythe_guide::screen::{Make, Screen};
+use wythe_guide::screen::{Block, Level, Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
 use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
-use wythe_store::{Log, Page};
+use wythe_store::{Log, Page, Storage, Waiting};
 
 use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
@@ -33,6 +33,10 @@ pub struct Look {
     pub elsewhere: Elsewhere,
     /// The day at the site for which it was taken.
     pub today: Date,
+    /// What this device holds that is not yet safe at the office.
+    pub waiting: Waiting,
+    /// How much room there is on this device.
+    pub storage: Storage,
     drafts: BTreeMap<String, String>,
     names: BTreeMap<PersonId, String>,
 }
@@ -79,6 +83,8 @@ impl<L: Log> App<L> {
             programme,
             figures,
             today,
+            waiting: self.not_yet_safe()?,
+            storage: self.log.storage()?,
             drafts: self.log.drafts(job.into())?.into_iter().collect(),
             names,
         })
@@ -167,6 +173,28 @@ impl Look {
         self.names.get(&person).cloned().unwrap_or_else(|| person.short())
     }
 
+    /// What is not yet safe at the office, and that this device is nearly full.
+    fn safekeeping(&self, words: &Words) -> Vec<Block> {
+        let note = |id: &str, level, word: &str, text| Block::Note {
+            id: id.to_owned(),
+            level,
+            word: words.get(word),
+            text,
+            lifted_by: None,
+        };
+        let mut notes = Vec::new();
+        if !self.waiting.is_none() {
+            let (facts, originals) = (self.waiting.facts.to_string(), self.waiting.originals.to_string());
+            let text = words.with("not-yet-safe", &[("entries", &facts), ("originals", &originals)]);
+            notes.push(note("not-yet-safe", Level::Note, "word-note", text));
+        }
+        if self.storage.is_low() {
+            let text = words.get("storage-low");
+            notes.push(note("storage-low", Level::Caution, "word-caution", text));
+        }
+        notes
+    }
+
     /// A screen of the job: `job`, `missing`, or `stage/NAME`.
     ///
     /// # Errors
@@ -185,7 +213,11 @@ impl Look {
             name: &name,
         };
         match id {
-            "job" => Ok(make.job()),
+            "job" => {
+                let mut screen = make.job();
+                screen.blocks.extend(self.safekeeping(words));
+                Ok(screen)
+            }
             "missing" => Ok(make.missing()),
             _ => {
                 let stage = id.strip_prefix("stage/").unwrap_or(id);

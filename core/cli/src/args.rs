@@ -188,6 +188,13 @@ pub enum JobCommand {
         /// The stage [default: all].
         stage: Option<String>,
     },
+    /// List what was recorded, with each entry's number, the oldest first.
+    Entries {
+        /// The job.
+        job: String,
+        /// Only those about this address.
+        address: Option<String>,
+    },
     /// Answer an ask, as you would type it.
     Answer {
         /// The job.

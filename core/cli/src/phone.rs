@@ -10,6 +10,7 @@ use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
 
 use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::entries;
 use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
@@ -185,6 +186,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Entries { job, address } => entries::list(&phone, job, address.as_deref(), json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -435,6 +437,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         | JobCommand::List { .. }
         | JobCommand::See { .. }
         | JobCommand::Asks { .. }
+        | JobCommand::Entries { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
     Ok(answer(

@@ -178,7 +178,7 @@ fn notices(opening: &Opening, folder: &Path) -> Vec<Notice> {
     }
     if let Some(stale) = opening.stale {
         notice(
-            stale.code(),
+            "epoch_due",
             format!(
                 "This store {}. It can be read; before it records anything, give its device a new epoch: \
                  wythe begin --new-epoch --store {folder}, with --join and the office's folder for a phone.",
