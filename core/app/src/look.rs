@@ -3,7 +3,7 @@ use std::sync::Arc;
 
 use serde_json::Value as Json;
 use wythe_guide::figures::{self, Figures};
-use wythe_guide::readiness::{Readiness, alike, readiness};
+use wythe_guide::readiness::{Readiness, readiness};
 use wythe_guide::screen::{Block, Level, Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
 use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
@@ -11,6 +11,7 @@ use wythe_store::{Log, Page, Storage, Waiting};
 
 use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
+use crate::projector::house;
 
 /// A look at one job: folded, with its rules and figures. It is as of the moment it was taken.
 #[derive(Debug)]
@@ -76,7 +77,7 @@ impl<L: Log> App<L> {
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
-            elsewhere: self.elsewhere(job, &folded)?,
+            elsewhere: self.elsewhere(job, &facts, &folded)?,
             facts,
             job: folded,
             causality,
@@ -103,16 +104,14 @@ impl<L: Log> App<L> {
     }
 
     /// What the business's other jobs hold that this one must not use again.
-    fn elsewhere(&self, job: JobId, folded: &Job) -> Result<Elsewhere, AppError> {
+    fn elsewhere(&self, job: JobId, facts: &Facts, folded: &Job) -> Result<Elsewhere, AppError> {
         let mut elsewhere = Elsewhere::default();
         for photo in folded.photos.iter().filter(|photo| photo.holds()) {
             let digest = photo.body.original.digest;
-            for fact in self.log.named_by(digest)? {
-                let stream = self.log.fact(fact)?.map(|fact| fact.envelope().stream);
-                if let Some(stream) = stream
-                    && stream.0 != job.0
-                {
-                    elsewhere.photos.insert(digest, JobId(stream.0));
+            let named = self.log.named_by(digest)?;
+            for other in named.into_iter().filter(|fact| facts.get(*fact).is_none()) {
+                if let Some(other) = self.log.fact(other)? {
+                    elsewhere.photos.insert(digest, JobId(other.envelope().stream.0));
                 }
             }
         }
@@ -122,11 +121,14 @@ impl<L: Log> App<L> {
 
     /// Other open jobs of the same house, by the address as a clerk compares it.
     fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<JobId>, AppError> {
-        let Some(here) = folded.opened.first().map(|opened| opened.body.address.join(", ")) else {
+        let Some(here) = folded.opened.first().map(|opened| house(&opened.body.address)) else {
             return Ok(Vec::new());
         };
         let mut same = Vec::new();
-        let mut page = Page::default();
+        let mut page = Page {
+            search: Some(here.clone()),
+            ..Page::default()
+        };
         loop {
             let rows = self.log.summaries(&page)?;
             let Some(last) = rows.last() else { break };
@@ -135,13 +137,8 @@ impl<L: Log> App<L> {
                 let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
                 let is_open = about.get("kind") == Some(&Json::from("job"))
                     && about.get("state") != Some(&Json::from("cancelled"));
-                let lines = about
-                    .get("address")
-                    .and_then(Json::as_array)
-                    .into_iter()
-                    .flatten();
-                let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
-                if is_open && alike(&there.join(", "), &here) {
+                // The search finds addresses too that only begin alike.
+                if is_open && row.summary.search.lines().any(|line| line == here) {
                     same.push(JobId(row.stream.0));
                 }
             }

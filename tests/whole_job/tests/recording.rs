@@ -269,6 +269,31 @@ fn a_job_moves_to_newer_rules_by_a_fact_and_keeps_its_own_until_then() {
 }
 
 #[test]
+fn another_job_of_the_house_is_found_however_its_address_is_written() {
+    let mut two = Two::new();
+    let open = |office: &mut Device, address: &str| {
+        office
+            .open_job(&NewJob {
+                label: address.into(),
+                address: vec![address.into()],
+                zone: "America/Denver".into(),
+                position: None,
+                programme: "larkspur".into(),
+            })
+            .unwrap()
+    };
+    let again = open(&mut two.office, "12 nowhere ln.");
+    open(&mut two.office, "12 Nowhere Lane, apartment 3");
+    open(&mut two.office, "112 Nowhere Lane");
+    let same = |office: &Device| office.look(two.job, None).unwrap().elsewhere.same_house;
+    assert_eq!(same(&two.office), [again]);
+    two.office
+        .move_job(again, "cancelled", "Opened twice.", Vec::new())
+        .unwrap();
+    assert_eq!(same(&two.office), []);
+}
+
+#[test]
 fn a_screen_says_what_is_not_yet_safe_at_the_office_and_that_room_is_short() {
     let mut two = Two::new();
     let job = two.job;

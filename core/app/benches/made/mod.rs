@@ -1,9 +1,11 @@
 //! A long job, made of the demonstration's own answers and photos, through the use cases alone.
 
 use std::error::Error;
+use std::io::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Duration;
 
 use toml::{Table, Value};
 use wythe_app::job::{Address, JobId, Moment};
@@ -41,6 +43,21 @@ pub struct Length {
     pub photos: usize,
     /// each of so many pixels across and down.
     pub pixels: (u32, u32),
+}
+
+/// Says the middle time and the quickest as shares of a gate; whether the middle one is within it.
+pub fn told(what: &str, mut times: Vec<Duration>, gate: Duration) -> Outcome<bool> {
+    times.sort_unstable();
+    let at = |place: usize| times.get(place).copied().unwrap_or_default();
+    let (quickest, median) = (at(0), at(times.len() / 2));
+    let share = |time: Duration| time.as_secs_f64() / gate.as_secs_f64();
+    writeln!(
+        std::io::stdout(),
+        "{what:>26}: median {median:>9.3?}, {:.2} of the gate; quickest {quickest:>9.3?}, {:.2}",
+        share(median),
+        share(quickest)
+    )?;
+    Ok(share(median) <= 1.0)
 }
 
 /// Opens a store in a folder and plays the job into it.

@@ -176,6 +176,20 @@ mod tests {
         ] {
             assert_eq!(connection.db_config(flag).unwrap(), expected);
         }
+        let tables = "CREATE TABLE a (n INTEGER PRIMARY KEY) STRICT;
+                      CREATE TABLE b (n INTEGER REFERENCES a (n)) STRICT;";
+        connection.execute_batch(tables).unwrap();
+        let refused = [
+            ("INSERT INTO b VALUES (1)", "a foreign key"),
+            ("INSERT INTO a VALUES ('one')", "a strict table"),
+            (
+                "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = 'CREATE TABLE a (m)' WHERE name = 'a'",
+                "the schema's own table",
+            ),
+        ];
+        for (sql, what) in refused {
+            assert!(connection.execute_batch(sql).is_err(), "{what} does not hold");
+        }
     }
 
     #[test]
