@@ -77,17 +77,17 @@ impl Two {
             job,
             folder,
         };
-        two.to_phone();
+        two.carry_to_phone();
         two
     }
 
-    fn to_phone(&mut self) {
+    fn carry_to_phone(&mut self) {
         let path = self.folder.path().join("to-phone.wythe");
         self.office.carry_out(&path).unwrap();
         assert_eq!(self.phone.carry_in(&path).unwrap().set_aside, []);
     }
 
-    fn to_office(&mut self) {
+    fn carry_to_office(&mut self) {
         let path = self.folder.path().join("to-office.wythe");
         self.phone.carry_out(&path).unwrap();
         assert_eq!(self.office.carry_in(&path).unwrap().set_aside, []);
@@ -128,7 +128,7 @@ fn a_clock_years_ahead_hides_no_other_clock() {
     two.office
         .note(job, "The clock of this one is ten years ahead.")
         .unwrap();
-    two.to_phone();
+    two.carry_to_phone();
     let after = answer(&mut two.phone, job, "6 3/8 in");
     let (near, after) = (stamp(&two.phone, near), stamp(&two.phone, after));
     assert!(after > near, "shown after what it answers: {near:?}, {after:?}");
@@ -217,7 +217,7 @@ fn an_unknown_critical_kind_closes_the_sign_off_and_another_does_not() {
         let fact = keeper.sign(draft, held.last(keeper.chain), held.seen_by(keeper.chain));
         let fact = fact.unwrap();
         two.office.log_mut().append(std::slice::from_ref(&fact)).unwrap();
-        two.to_phone();
+        two.carry_to_phone();
         assert_eq!(
             two.phone.log().fact(fact.id()).unwrap(),
             Some(fact),
@@ -255,7 +255,7 @@ fn a_job_moves_to_newer_rules_by_a_fact_and_keeps_its_own_until_then() {
         .move_rules(job, "larkspur", "The grant became less.")
         .unwrap();
     assert_eq!(changes.len(), 1, "{changes:?}");
-    two.to_phone();
+    two.carry_to_phone();
     let look = two.phone.look(job, None).unwrap();
     assert_eq!(look.programme.digest, newest);
     assert_eq!(
@@ -315,7 +315,7 @@ fn a_screen_says_what_is_not_yet_safe_at_the_office_and_that_room_is_short() {
         free: Some(1_000_000),
     };
     assert!(note(&two.phone, &look, "storage-low").is_some());
-    two.to_office();
+    two.carry_to_office();
     let office = two.office.look(job, None).unwrap();
     assert_eq!(
         note(&two.office, &office, "not-yet-safe"),
