@@ -187,11 +187,14 @@ impl Look {
         let mut notes = Vec::new();
         if !self.waiting.is_none() {
             let (facts, originals) = (self.waiting.facts.to_string(), self.waiting.originals.to_string());
-            let text = words.with("not-yet-safe", &[("entries", &facts), ("originals", &originals)]);
+            let text = words.with(
+                "screen-not-yet-safe",
+                &[("entries", &facts), ("originals", &originals)],
+            );
             notes.push(note("not-yet-safe", Level::Note, "word-note", text));
         }
         if self.storage.is_low() {
-            let text = words.get("storage-low");
+            let text = words.get("screen-storage-low");
             notes.push(note("storage-low", Level::Caution, "word-caution", text));
         }
         notes

@@ -273,5 +273,5 @@ consent-renter = I live in the house at { $house }. I have been shown the new st
 consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.
+screen-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
+screen-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.

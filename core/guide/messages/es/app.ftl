@@ -276,5 +276,5 @@ consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva 
 consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }. Puedo pedirlas en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.
+screen-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
+screen-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.
