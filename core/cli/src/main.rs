@@ -2,7 +2,6 @@
 
 mod args;
 mod demo;
-mod entries;
 mod packs;
 mod phone;
 mod platform;
