@@ -1,14 +1,14 @@
 use wythe_guide::screen::{ask_in_words, value_in_words};
 use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
 use wythe_job::{Address, Digest, FactId, JobId, Position, Signed, StrokePoint, digest_of};
-use wythe_pack::claim::{SheetOf, ToBeSigned, sign_sheet};
-use wythe_pack::paper::{self, PageSize};
+use wythe_pack::claim::{ToBeSigned, sign_sheet};
+use wythe_pack::paper::{Document, PageSize};
 use wythe_store::Log;
 
 use crate::app::App;
 use crate::error::AppError;
 use crate::look::Look;
-use crate::packing::SOFTWARE;
+use crate::printing::sheet_of;
 use crate::record::figures_to_keep;
 
 /// What a signer is shown before signing.
@@ -68,30 +68,28 @@ impl<L: Log> App<L> {
         })
     }
 
-    /// The same on pages to be signed by hand, as a PDF.
-    ///
-    /// # Errors
-    /// As [`App::to_sign`]; [`AppError::Pack`] when it cannot be printed.
-    pub fn print_to_sign(&self, look: &Look, address: &Address, size: PageSize) -> Result<Vec<u8>, AppError> {
+    /// The same on pages to be signed by hand.
+    pub(crate) fn document_to_sign(
+        &self,
+        look: &Look,
+        address: &Address,
+        size: PageSize,
+    ) -> Result<Document, AppError> {
         let to_sign = self.to_sign(look, address)?;
-        let title = self.words().get(&format!("ask-{}", address.ask));
-        let opened = look.job.opened.first();
-        let job = opened.map(|opened| opened.body.label.clone()).unwrap_or_default();
-        let (_, business, _) = self.business()?;
+        let title = ask_in_words(&address.ask, &address.path, self.words());
+        let (job, business) = self.whose_sheet(look)?;
         let signed = ToBeSigned {
             title: &title,
             words: &to_sign.words,
             summary: &to_sign.summary,
             digest: &to_sign.summary_digest.to_string(),
         };
-        let of = SheetOf {
-            job: &job,
-            business: &business,
-            software: SOFTWARE,
-            day: look.today.into(),
-        };
-        let printed = paper::print(&sign_sheet(signed, self.words(), size, of));
-        Ok(printed.map_err(|why| AppError::Pack(why.to_string()))?.pdf)
+        Ok(sign_sheet(
+            signed,
+            self.words(),
+            size,
+            sheet_of(&job, &business, look),
+        ))
     }
 
     pub(crate) fn signing_role(&self, address: &Address) -> Result<String, AppError> {

@@ -2,17 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use wythe_guide::Date;
 use wythe_job::{Job, JobId, TagRead, Trust};
 use wythe_media::grade::TagInFrame;
 use wythe_media::tag::TagModules;
-use wythe_pack::claim::{SheetOf, tag_sheet};
-use wythe_pack::paper::{self, PageSize};
+use wythe_pack::claim::tag_sheet;
+use wythe_pack::paper::{Document, PageSize};
 use wythe_store::Log;
 
 use crate::app::App;
 use crate::error::AppError;
-use crate::packing::SOFTWARE;
+use crate::look::Look;
+use crate::printing::sheet_of;
 
 impl<L: Log> App<L> {
     /// The text of the job's tag, signed by this device. Any phone of the business takes it for the job's.
@@ -23,27 +23,20 @@ impl<L: Log> App<L> {
         Ok(self.keeper()?.tag(job))
     }
 
-    /// The job's tag as a PDF in three sizes, to be printed and cut out.
-    ///
-    /// # Errors
-    /// [`AppError::NoJob`], [`AppError::Store`], [`AppError::Pack`] when it cannot be printed.
-    pub fn print_tag(&self, job: JobId, size: PageSize, today: Option<Date>) -> Result<Vec<u8>, AppError> {
-        let look = self.look(job, today)?;
-        let text = self.tag_text(job)?;
+    /// The job's tag in three sizes, to be printed and cut out.
+    pub(crate) fn tag_document(&self, look: &Look, size: PageSize) -> Result<Document, AppError> {
+        let text = self.tag_text(look.id)?;
         let code = TagModules::of(text.as_bytes())
             .ok_or_else(|| AppError::Pack("the tag is too long for a code".to_owned()))?;
         let rows: Vec<&[bool]> = code.rows().collect();
-        let label = look.job.opened.first().map(|opened| opened.body.label.as_str());
-        let name = format!("{} · {}", label.unwrap_or_default(), job.short());
-        let (_, business, _) = self.business()?;
-        let of = SheetOf {
-            job: &name,
-            business: &business,
-            software: SOFTWARE,
-            day: look.today.into(),
-        };
-        let printed = paper::print(&tag_sheet(&rows, self.words(), size, of));
-        Ok(printed.map_err(|why| AppError::Pack(why.to_string()))?.pdf)
+        let (label, business) = self.whose_sheet(look)?;
+        let name = format!("{label} · {}", look.id.short());
+        Ok(tag_sheet(
+            &rows,
+            self.words(),
+            size,
+            sheet_of(&name, &business, look),
+        ))
     }
 
     /// What each text read in the job's photos is.

@@ -174,9 +174,23 @@ pub enum JobCommand {
     See {
         /// The first digits of the job's number.
         job: String,
-        /// job, missing, or a stage.
+        /// job, missing, a stage, or visit/ and a visit.
         #[arg(default_value = "job")]
         screen: String,
+    },
+    /// Print a paper for the crew: the job's tag, the trim at full size, a visit's loading list, what is to
+    /// be signed by hand.
+    Print {
+        /// The job.
+        job: String,
+        /// tag, trim_sheet, loading_list/ and a visit, or to_sign/ and an address.
+        what: String,
+        /// Where the PDF goes.
+        #[arg(long)]
+        out: PathBuf,
+        /// The size of the pages.
+        #[arg(long, value_enum, default_value = "letter")]
+        paper: Paper,
     },
     /// List the asks of a stage, with their addresses.
     Asks {
@@ -222,17 +236,6 @@ pub enum JobCommand {
         #[arg(long)]
         preview: Option<PathBuf>,
     },
-    /// Print the job's tag, which stands in the frame with the old stove: a PDF in three sizes.
-    Tag {
-        /// The job.
-        job: String,
-        /// Where the PDF goes.
-        #[arg(long)]
-        out: PathBuf,
-        /// The size of the pages.
-        #[arg(long, value_enum, default_value = "letter")]
-        paper: Paper,
-    },
     /// Add a paper: a PDF, or a photo of it.
     Paper {
         /// The job.
@@ -242,18 +245,12 @@ pub enum JobCommand {
         /// The paper's file.
         file: PathBuf,
     },
-    /// What a signer is shown: the words, the summary and their digest; or the same on pages to be signed.
+    /// What a signer is shown: the words, the summary and their digest.
     Words {
         /// The job.
         job: String,
         /// The ask's address.
         address: String,
-        /// Where a PDF goes that is signed by hand.
-        #[arg(long)]
-        out: Option<PathBuf>,
-        /// The size of the pages.
-        #[arg(long, value_enum, default_value = "letter")]
-        paper: Paper,
     },
     /// Sign, decline, or note a signature on paper.
     Sign {
@@ -306,6 +303,25 @@ pub enum JobCommand {
         /// Why.
         #[arg(long)]
         reason: String,
+    },
+    /// Start, tap, stop or drop the timer of a span.
+    Timer {
+        /// The job.
+        job: String,
+        /// The ask's address.
+        address: String,
+        /// start, tap, stop or drop.
+        deed: String,
+        /// When, if not now: 2026-03-31T10:00:05-07:00.
+        #[arg(long)]
+        at: Option<String>,
+    },
+    /// Measure again what did not hold; the figures before stay visible.
+    Again {
+        /// The job.
+        job: String,
+        /// The figures' id.
+        figures: String,
     },
     /// What is missing, from whom, by when.
     Missing {

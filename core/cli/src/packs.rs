@@ -1,6 +1,6 @@
 //! Claim packs: making one, checking one; and plain papers for the demonstration.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::BufReader;
 use std::path::Path;
 
@@ -11,7 +11,7 @@ use wythe_app::pack::paper::{Block, Document, Foot, Level, PageSize, print};
 use wythe_app::pack::{PackReader, Report, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
-use crate::args::{CheckArgs, PackArgs, Reader};
+use crate::args::{CheckArgs, PackArgs, Paper, Reader};
 use crate::phone::Phone;
 use crate::platform::open_begun;
 use crate::trouble::Trouble;
@@ -42,6 +42,21 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         args.out.display()
     );
     Ok(answer(json, &value, &text))
+}
+
+/// Prints a paper for the crew into a file.
+pub fn print_paper(
+    phone: &Phone,
+    job: JobId,
+    what: &str,
+    (out, paper): (&Path, Paper),
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
+    let printed = phone.print(job, what, paper.into(), today)?;
+    fs::write(out, &printed.pdf).map_err(|why| Trouble::file(out.display().to_string(), &why))?;
+    let text = format!("{} ({} pages)\n", out.display(), printed.pages);
+    Ok(answer(json, &json!({ "pages": printed.pages }), &text))
 }
 
 pub fn make(

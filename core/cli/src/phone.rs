@@ -6,14 +6,15 @@ use wythe_app::guide::{Date, Language};
 use wythe_app::job::ClaimMoved;
 use wythe_app::media::grade::HowAdded;
 use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, VisitMoment};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, TimerDeed, VisitMoment};
 
 use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
 use crate::signing;
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text, write_bytes};
+use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text};
 
 pub type Phone = App<SqliteLog>;
 
@@ -169,6 +170,12 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
         JobCommand::Words { .. } => signing::words(&phone, &args.command, json),
+        JobCommand::Print {
+            job,
+            what,
+            out,
+            paper,
+        } => print_paper(&phone, phone.find_job(job)?, what, (out, *paper), today, json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -280,6 +287,25 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let recorded = phone.answer(job, &at_address(address)?, typed, &how)?;
             return Ok(recorded_text(&recorded, json));
         }
+        JobCommand::Timer {
+            job,
+            address,
+            deed,
+            at,
+        } => {
+            let job = find(phone, job)?;
+            let deed = TimerDeed::named(deed)
+                .ok_or_else(|| Trouble::Usage("A timer is told start, tap, stop or drop.".to_owned()))?;
+            let at = at.as_deref().map(moment).transpose()?;
+            return Ok(match phone.timer(job, &at_address(address)?, deed, at)? {
+                Some(recorded) => recorded_text(&recorded, json),
+                None => answer(json, &json!({}), "Noted.\n"),
+            });
+        }
+        JobCommand::Again { job, figures } => {
+            let job = find(phone, job)?;
+            phone.measure_again(job, figures)?
+        }
         JobCommand::Agree {
             job,
             address,
@@ -331,14 +357,6 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 }),
                 &text,
             ));
-        }
-        JobCommand::Tag { job, out, paper } => {
-            let job = find(phone, job)?;
-            let today = None;
-            let pdf = phone.print_tag(job, (*paper).into(), today)?;
-            write_bytes(out, &pdf)?;
-            let text = format!("{}: print it at 100 % and cut it out.\n", out.display());
-            return Ok(answer(json, &json!({"file": out}), &text));
         }
         JobCommand::Paper { job, address, file } => {
             let job = find(phone, job)?;
@@ -426,6 +444,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         JobCommand::New { .. }
         | JobCommand::List { .. }
         | JobCommand::See { .. }
+        | JobCommand::Print { .. }
         | JobCommand::Asks { .. }
         | JobCommand::Words { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),

@@ -6,24 +6,15 @@ use wythe_app::job::{Digest, FactId};
 use crate::args::JobCommand;
 use crate::phone::Phone;
 use crate::trouble::Trouble;
-use crate::typed::{answer, at_address, position, read_text, strokes, write_bytes};
+use crate::typed::{answer, at_address, position, read_text, strokes};
 
 pub fn words(phone: &Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {
-    let JobCommand::Words {
-        job,
-        address,
-        out,
-        paper,
-    } = command
-    else {
+    let JobCommand::Words { job, address } = command else {
         return Err(Trouble::Usage("That shows nothing.".to_owned()));
     };
     let look = phone.look(phone.find_job(job)?, None)?;
     let address = at_address(address)?;
     let to_sign = phone.to_sign(&look, &address)?;
-    if let Some(out) = out {
-        write_bytes(out, &phone.print_to_sign(&look, &address, (*paper).into())?)?;
-    }
     let text = format!(
         "{}\n\n{}\n\nShown: {}\n",
         to_sign.words, to_sign.summary, to_sign.shown

@@ -83,10 +83,6 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Trouble> {
     fs::read(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
 }
 
-pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
-    fs::write(path, bytes).map_err(|why| Trouble::file(path.display().to_string(), &why))
-}
-
 pub fn read_text(path: &Path) -> Result<String, Trouble> {
     fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))
 }

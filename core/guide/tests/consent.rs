@@ -1,5 +1,10 @@
 //! Every item of the laws on electronic signatures has its place in the words, in every language.
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on stops")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test that cannot go on stops"
+)]
 
 use std::collections::BTreeSet;
 

@@ -146,7 +146,7 @@ fn a_tag_of_another_firm_or_a_made_up_one_is_not_genuine() {
 fn the_tag_is_printed_in_three_sizes_on_both_papers() {
     let world = world();
     for size in [PageSize::Letter, PageSize::A4] {
-        let pdf = world.room.print_tag(world.job, size, None).unwrap();
+        let pdf = world.room.print(world.job, "tag", size, None).unwrap().pdf;
         let summary = wythe_app::media::read_pdf(&pdf);
         assert_eq!(summary.unwrap().pages, Some(3), "{size:?}");
     }
@@ -324,8 +324,11 @@ fn a_signature_on_paper_needs_its_page_and_covers_it() {
         sign(&mut world.room, job, QUOTE, "on_paper").unwrap_err().code(),
         "no_signed_page"
     );
-    let look = world.room.look(job, None).unwrap();
-    let page = world.room.print_to_sign(&look, &at(QUOTE), PageSize::A4).unwrap();
+    let page = world
+        .room
+        .print(job, &format!("to_sign/{QUOTE}"), PageSize::A4, None)
+        .unwrap()
+        .pdf;
     let path = world.folder.path().join("signed.pdf");
     std::fs::write(&path, page).unwrap();
     let page = world.room.add_signed_page(job, &at(QUOTE), &path).unwrap();

@@ -81,4 +81,4 @@ tag-sheet-alt = Square code, the tag of { $job }
 photo-graded = { $grade }: { $reasons }.
 photo-best = Or keep it and say why: the best I can get, because …
 photo-because = The best that could be had, because: { $reason }
-tag-print = Print the job’s tag
+action-print-tag = Print the job’s tag

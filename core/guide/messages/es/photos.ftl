@@ -81,4 +81,4 @@ tag-sheet-alt = Código cuadrado, la etiqueta de { $job }
 photo-graded = { $grade }: { $reasons }.
 photo-best = O consérvela y diga por qué: la mejor que pude, porque …
 photo-because = La mejor que se pudo, porque: { $reason }
-tag-print = Imprimir la etiqueta del trabajo
+action-print-tag = Imprimir la etiqueta del trabajo

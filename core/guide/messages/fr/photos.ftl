@@ -81,4 +81,4 @@ tag-sheet-alt = Code carré, l’étiquette de { $job }
 photo-graded = { $grade } : { $reasons }.
 photo-best = Ou gardez-la et dites pourquoi : la meilleure possible, parce que …
 photo-because = La meilleure possible, parce que : { $reason }
-tag-print = Imprimer l’étiquette du chantier
+action-print-tag = Imprimer l’étiquette du chantier

@@ -5,6 +5,7 @@
 
 mod evidence;
 mod first_page;
+mod loading_sheet;
 mod sections;
 mod sign_sheet;
 mod tag_sheet;
@@ -20,6 +21,7 @@ use wythe_job::{Digest, PersonId, Position, TagRead};
 use crate::claims::Row;
 use crate::paper::{Block, Document, Foot, Level, PageSize};
 
+pub use loading_sheet::loading_sheet;
 pub use sign_sheet::{ToBeSigned, sign_sheet};
 pub use tag_sheet::{Modules, tag_sheet};
 pub use trim_sheet::{SheetOf, trim_sheet};

@@ -23,8 +23,8 @@ impl Stage<'_> {
         if on_paper {
             // The printed page stands for the photo of it.
             let page = out.join(format!("{}.pdf", plain(&address.to_string())));
-            let printed = phone.print_to_sign(&phone.look(job, None)?, address, PageSize::Letter)?;
-            write(&page, &printed)?;
+            let printed = phone.print(job, &format!("to_sign/{address}"), PageSize::Letter, None)?;
+            write(&page, &printed.pdf)?;
             phone.add_signed_page(job, address, &page)?;
         }
         let shown = phone.to_sign(&phone.look(job, None)?, address)?.shown;
@@ -95,7 +95,7 @@ impl Stage<'_> {
         let (job, out) = (self.job, self.out.join("job-tag.pdf"));
         let phone = self.phone(act)?;
         let tag = phone.tag_text(job)?;
-        write(&out, &phone.print_tag(job, PageSize::Letter, None)?)?;
+        write(&out, &phone.print(job, "tag", PageSize::Letter, None)?.pdf)?;
         self.tell_under("   ", &format!("The job's tag is printed: {}", out.display()));
         self.tag = Some(tag.clone());
         Ok(tag)
