@@ -82,7 +82,6 @@ fn number(job: JobId) -> [u8; NUMBER] {
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "this is all test")]
 mod tests {
     use ed25519_dalek::SigningKey;
 
