@@ -1,10 +1,11 @@
 //! Grading a photo by everything that is known around it here.
 
+use serde_json::Value as Json;
 use wythe_guide::Ask;
 use wythe_job::{Digest, Grade, JobId, Position, fold};
 use wythe_media::grade::{Circumstances, Known, TagInFrame, grade};
 use wythe_media::{Fingerprint, PhotoIntake, PositionFix};
-use wythe_store::Log;
+use wythe_store::{Log, Page};
 
 use crate::app::App;
 use crate::error::AppError;
@@ -81,15 +82,23 @@ impl<L: Log> App<L> {
                 });
             }
         }
-        self.each_other_job(job, |_, about| {
-            let prints = about.get("fingerprints").and_then(serde_json::Value::as_str);
-            known.extend(fingerprints(prints.unwrap_or_default()).map(|print| Known {
-                sha256: [0; 32],
-                fingerprint: Some(Fingerprint::from_bits(print)),
-                other_job: true,
-            }));
-        })?;
-        Ok(known)
+        let mut page = Page::default();
+        loop {
+            let rows = self.log.summaries(&page)?;
+            let Some(last) = rows.last() else {
+                return Ok(known);
+            };
+            page.after = Some((last.summary.sort_key.clone(), last.stream));
+            for row in rows.iter().filter(|row| row.stream.0 != job.0) {
+                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+                let prints = about.get("fingerprints").and_then(Json::as_str);
+                known.extend(fingerprints(prints.unwrap_or_default()).map(|print| Known {
+                    sha256: [0; 32],
+                    fingerprint: Some(Fingerprint::from_bits(print)),
+                    other_job: true,
+                }));
+            }
+        }
     }
 }
 

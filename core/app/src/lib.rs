@@ -25,7 +25,7 @@ mod timing;
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
 pub use carry::{Carried, MAX_CARRY_BYTES};
-pub use error::{AppError, Told};
+pub use error::{AppError, Told, became};
 pub use jobs::{NewJob, VisitMoment};
 pub use look::Look;
 pub use packing::{PackOptions, Packed, SOFTWARE};

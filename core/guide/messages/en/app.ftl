@@ -286,3 +286,5 @@ consent-item-read = I have read these words and the summary on this device, and 
 consent-item-change = Should I need something else for later records, { $business } tells me first, and I may then take my consent back at no cost.
 consent-item-kind = The signature is tied to what I was shown, so that a later change shows; by itself it does not prove who drew it.
 consent-item-lawyer = These words were not reviewed by a lawyer.
+screen-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
+screen-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.

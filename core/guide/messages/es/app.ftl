@@ -289,3 +289,5 @@ consent-item-read = He leído estas palabras y el resumen en este aparato, y pue
 consent-item-change = Si para registros posteriores hiciera falta otra cosa, { $business } me avisa antes, y entonces puedo retirar mi consentimiento sin costo.
 consent-item-kind = La firma queda unida a lo que se me mostró, de modo que un cambio posterior se nota; por sí sola no prueba quién la dibujó.
 consent-item-lawyer = Un abogado no ha revisado estas palabras.
+screen-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
+screen-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.

@@ -292,3 +292,5 @@ consent-item-read = J’ai lu ces mots et le résumé sur cet appareil, et je pe
 consent-item-change = S’il me fallait autre chose pour des relevés ultérieurs, { $business } me prévient avant, et je peux alors retirer mon consentement sans frais.
 consent-item-kind = La signature est liée à ce qu’on m’a montré, si bien qu’un changement ultérieur se voit ; à elle seule elle ne prouve pas qui l’a tracée.
 consent-item-lawyer = Ces mots n’ont pas été revus par un avocat.
+screen-not-yet-safe = Pas encore en sûreté au bureau. Entrées : { $entries } ; photos et papiers : { $originals }. Gardez ce téléphone jusque-là.
+screen-storage-low = Ce téléphone est presque plein. Libérez de la place avant la prochaine photo ; ce qui est enregistré reste.
