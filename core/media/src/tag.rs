@@ -9,8 +9,9 @@ use crate::{Grey, Picture};
 /// Longest sides of further looks at a code that was seen and not read, pixels.
 const NEAR_SIDES: [usize; 2] = [960, 1600];
 
-/// Longest sides of further looks for a tag that is small in the frame, pixels.
-const LARGE_SIDES: [usize; 2] = [2560, 2000];
+/// Longest sides of further looks for a tag that is small in the frame, or whose modules fall badly on the
+/// pixels of the others, pixels.
+const LARGE_SIDES: [usize; 5] = [2560, 2000, 1600, 1120, 960];
 
 /// Codes of one picture that are read; a wall of codes is no tag.
 pub const MOST_TAGS: usize = 8;

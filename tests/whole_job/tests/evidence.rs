@@ -62,8 +62,8 @@ fn second_job(world: &mut World) -> JobId {
 fn stove(tag: Option<&str>) -> MadePhoto {
     MadePhoto {
         seed: 5,
-        width: 1600,
-        height: 1200,
+        width: 2400,
+        height: 1800,
         tag: tag.map(str::to_owned),
         ..MadePhoto::of(Scene::OldStove)
     }

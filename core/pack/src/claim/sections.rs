@@ -216,7 +216,7 @@ fn place_line(input: &ClaimInput<'_, '_>, body: &PhotoTaken) -> Option<String> {
         let (metres, degrees) = (input.way)(site, place);
         let given = [
             ("distance", distance_text(metres)),
-            ("bearing", format!("{:.0}°", degrees.round() % 360.0)),
+            ("bearing", bearing_text(metres, degrees)),
             ("place", text.clone()),
         ];
         let given = given.each_ref().map(|(name, value)| (*name, value.as_str()));
@@ -226,6 +226,14 @@ fn place_line(input: &ClaimInput<'_, '_>, body: &PhotoTaken) -> Option<String> {
         Some(_) => text,
         None => input.words.with("claim-photo-phone-place", &[("place", &text)]),
     })
+}
+
+/// Within a metre there is no direction to speak of.
+fn bearing_text(metres: f64, degrees: f64) -> String {
+    if metres < 1.0 {
+        return NOTHING.to_owned();
+    }
+    format!("{:.0}°", degrees.round() % 360.0)
 }
 
 /// What the job's tag in the frame is.

@@ -126,10 +126,12 @@ fn card(drawing: &mut Drawing, code: &Modules<'_>, (left, top): (f64, f64), side
         fill: Fill::Solid(Role::Ink),
         pen: None,
     });
-    let class = if side < 0.06 {
-        TextClass::Note
+    // A small card has room for the number alone.
+    let number = job.rsplit(" · ").next().unwrap_or(job);
+    let (class, job) = if side < 0.06 {
+        (TextClass::Note, number)
     } else {
-        TextClass::Title
+        (TextClass::Title, job)
     };
     let middle = Point::at(left + side / 2.0, top - side - WORDS / 2.0 + module);
     drawing.text(Text::new(middle, class, job).placed(Anchor::Middle, Sit::Middle));
