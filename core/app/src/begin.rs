@@ -2,7 +2,7 @@ use ed25519_dalek::SigningKey;
 use wythe_job::{
     BusinessId, Certificate, Chain, DeviceCertified, DeviceId, Fact, Fingerprint, LibraryKept, PersonId,
 };
-use wythe_store::{Identity, Log};
+use wythe_store::{Identity, Kept, Log};
 
 use crate::app::{App, Whose};
 use crate::error::AppError;
@@ -31,12 +31,14 @@ pub struct Enrolment {
     pub certificate: Certificate,
     /// The business's own stream.
     pub facts: Vec<Fact>,
+    /// Whose device it is, where the office says so.
+    pub person: Option<PersonId>,
 }
 
 /// A device that asks to be taken in: its name for itself, and its public key.
-struct Candidate {
-    device: DeviceId,
-    key: SigningKey,
+pub(crate) struct Candidate {
+    pub(crate) device: DeviceId,
+    pub(crate) key: SigningKey,
 }
 
 impl<L: Log> App<L> {
@@ -64,8 +66,9 @@ impl<L: Log> App<L> {
             fingerprint,
             certificate: certificate.clone(),
             facts: Vec::new(),
+            person: None,
         };
-        self.settle_in(&candidate, &enrolment, device)?;
+        self.settle_in(&candidate, &enrolment, device, Vec::new())?;
         let content = serde_json::json!({ "name": name }).to_string();
         let about = LibraryKept {
             sort: "business".to_owned(),
@@ -98,7 +101,7 @@ impl<L: Log> App<L> {
         let candidate = self.candidate()?;
         let public = candidate.key.verifying_key().to_bytes();
         let enrolment = enrol(candidate.device, public, &device.device_name)?;
-        self.settle_in(&candidate, &enrolment, device)?;
+        self.settle_in(&candidate, &enrolment, device, Vec::new())?;
         self.log.receive(&enrolment.facts)?;
         self.introduce(device)
     }
@@ -126,6 +129,7 @@ impl<L: Log> App<L> {
             fingerprint,
             certificate,
             facts,
+            person: None,
         })
     }
 
@@ -151,17 +155,18 @@ impl<L: Log> App<L> {
         })
     }
 
-    fn settle_in(
+    pub(crate) fn settle_in(
         &mut self,
         candidate: &Candidate,
         enrolment: &Enrolment,
         device: &NewDevice,
+        with: Vec<Kept>,
     ) -> Result<(), AppError> {
         let whose = Whose {
             business: enrolment.business,
             business_name: enrolment.business_name.clone(),
             fingerprint: enrolment.fingerprint.to_string(),
-            person: PersonId(self.chance()),
+            person: enrolment.person.unwrap_or_else(|| PersonId(self.chance())),
             person_name: device.person_name.clone(),
             device_name: device.device_name.clone(),
             certificate: hex::encode(enrolment.certificate.bytes()),
@@ -169,15 +174,16 @@ impl<L: Log> App<L> {
         self.set_whose(&whose)?;
         let wrapped_key = self.services.keys.wrap(&candidate.key.to_bytes());
         let epoch = enrolment.certificate.chain().epoch;
-        Ok(self.log.set_identity(&Identity {
+        let identity = Identity {
             device: candidate.device,
             epoch,
             wrapped_key,
-        })?)
+        };
+        Ok(self.log.set_identity_with(&identity, with)?)
     }
 
     /// Writes the person into the business's stream.
-    fn introduce(&mut self, device: &NewDevice) -> Result<(), AppError> {
+    pub(crate) fn introduce(&mut self, device: &NewDevice) -> Result<(), AppError> {
         let whose = self.whose()?;
         let content = serde_json::json!({ "name": whose.person_name, "role": device.role }).to_string();
         let body = LibraryKept {

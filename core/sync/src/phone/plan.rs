@@ -1,6 +1,8 @@
 use wythe_job::{Body, Fact};
 
-use super::{Command, Errand, Flight, Held, Now, ORIGINALS_AT_ONCE, Phone, PhoneStore, Sent, State, Wanted};
+use super::{
+    Command, Errand, Flight, Held, Keeping, Now, ORIGINALS_AT_ONCE, Phone, PhoneStore, Sent, State, Wanted,
+};
 use crate::limits::{MAX_BATCH_BYTES, MAX_BATCH_FACTS, MAX_IDS, MAX_PIECE_BYTES, MAX_WRONG, PATIENCE_MS};
 use crate::trouble::Trouble;
 use crate::wire::{Bytes, Exchange, Fetch, Offered, Piece, Request};
@@ -243,18 +245,24 @@ impl Phone {
         Ok(None)
     }
 
-    fn fetch(&self, store: &dyn PhoneStore) -> Result<Option<(Fetch, Wanted)>, Trouble> {
-        let Some(what) = self.next_wanted(store)? else {
-            return Ok(None);
-        };
-        let at = store.arrived(what.digest)?;
-        let fetch = Fetch {
-            business: self.who.business,
-            digest: what.digest,
-            at,
-            most: u32::try_from(self.piece_bytes.min(MAX_PIECE_BYTES)).unwrap_or(u32::MAX),
-        };
-        Ok(Some((fetch, what)))
+    fn fetch(&self, store: &mut dyn PhoneStore) -> Result<Option<(Fetch, Wanted)>, Trouble> {
+        while let Some(what) = self.next_wanted(store)? {
+            if store.has_original(what.digest)? {
+                store.commit(&Keeping {
+                    no_longer_want: vec![what.digest],
+                    ..Keeping::default()
+                })?;
+                continue;
+            }
+            let fetch = Fetch {
+                business: self.who.business,
+                digest: what.digest,
+                at: store.arrived(what.digest)?,
+                most: u32::try_from(self.piece_bytes.min(MAX_PIECE_BYTES)).unwrap_or(u32::MAX),
+            };
+            return Ok(Some((fetch, what)));
+        }
+        Ok(None)
     }
 
     fn next_wanted(&self, store: &dyn PhoneStore) -> Result<Option<Wanted>, Trouble> {
