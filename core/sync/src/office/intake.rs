@@ -156,6 +156,13 @@ impl<'a> Intake<'a> {
         }
         let author = fact.envelope().chain();
         self.learn_chain(author)?;
+        // A certificate stands by itself, and may be the one under which its own fact is signed.
+        if let Some(Body::DeviceCertified(body)) = fact.body()
+            && let Ok(certificate) = Certificate::decode(&body.certificate)
+        {
+            // One that another key signed certifies nothing here.
+            let _passed_over = self.trust.add(certificate);
+        }
         if let Err(why) = fact.verify_in(&self.trust) {
             return Ok(Fate::Refused(why.code()));
         }

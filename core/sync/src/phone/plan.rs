@@ -1,8 +1,7 @@
 use wythe_job::{Body, Fact};
 
-use super::{
-    Command, Errand, Flight, Held, Keeping, Now, ORIGINALS_AT_ONCE, Phone, PhoneStore, Sent, State, Wanted,
-};
+use super::take::wanted;
+use super::{Command, Errand, Flight, Held, Now, ORIGINALS_AT_ONCE, Phone, PhoneStore, Sent, State, Wanted};
 use crate::limits::{MAX_BATCH_BYTES, MAX_BATCH_FACTS, MAX_IDS, MAX_PIECE_BYTES, MAX_WRONG, PATIENCE_MS};
 use crate::trouble::Trouble;
 use crate::wire::{Bytes, Exchange, Fetch, Offered, Piece, Request};
@@ -179,10 +178,7 @@ impl Phone {
         for (_, fact) in &page {
             for original in fact.body().iter().flat_map(Body::originals) {
                 if store.has_original(original.digest)? {
-                    originals.push(Wanted {
-                        digest: original.digest,
-                        bytes: original.bytes,
-                    });
+                    originals.push(wanted(original));
                 }
             }
         }
@@ -200,7 +196,7 @@ impl Phone {
         let limit = u32::try_from(ORIGINALS_AT_ONCE).unwrap_or(u32::MAX);
         let waiting = store.waiting_originals(limit.saturating_add(left_alone))?;
         let again = self.again.originals.iter().copied();
-        for what in again.chain(waiting) {
+        for what in again.chain(waiting).chain(self.wanted_and_here(store)?) {
             let on_its_way = self.uploads.iter().any(|upload| upload.what == what);
             if !on_its_way && !self.is_left_alone(what) && !asked.contains(&what) {
                 asked.push(what);
@@ -245,32 +241,42 @@ impl Phone {
         Ok(None)
     }
 
-    fn fetch(&self, store: &mut dyn PhoneStore) -> Result<Option<(Fetch, Wanted)>, Trouble> {
-        while let Some(what) = self.next_wanted(store)? {
-            if store.has_original(what.digest)? {
-                store.commit(&Keeping {
-                    no_longer_want: vec![what.digest],
-                    ..Keeping::default()
-                })?;
-                continue;
-            }
-            let fetch = Fetch {
-                business: self.who.business,
-                digest: what.digest,
-                at: store.arrived(what.digest)?,
-                most: u32::try_from(self.piece_bytes.min(MAX_PIECE_BYTES)).unwrap_or(u32::MAX),
-            };
-            return Ok(Some((fetch, what)));
-        }
-        Ok(None)
+    fn fetch(&self, store: &dyn PhoneStore) -> Result<Option<(Fetch, Wanted)>, Trouble> {
+        let Some(what) = self.next_wanted(store)? else {
+            return Ok(None);
+        };
+        let fetch = Fetch {
+            business: self.who.business,
+            digest: what.digest,
+            at: store.arrived(what.digest)?,
+            most: u32::try_from(self.piece_bytes.min(MAX_PIECE_BYTES)).unwrap_or(u32::MAX),
+        };
+        Ok(Some((fetch, what)))
     }
 
+    /// The next original to fetch.
     fn next_wanted(&self, store: &dyn PhoneStore) -> Result<Option<Wanted>, Trouble> {
         if self.revoked {
             return Ok(None);
         }
-        let wanted = store.wanted()?;
-        Ok(wanted.into_iter().find(|what| !self.is_left_alone(*what)))
+        for what in store.wanted()? {
+            if !self.is_left_alone(what) && !store.has_original(what.digest)? {
+                return Ok(Some(what));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Originals that are wanted and here: they came and were not yet taken off the list, or a store
+    /// that was put back has forgotten that they were still to be sent.
+    fn wanted_and_here(&self, store: &dyn PhoneStore) -> Result<Vec<Wanted>, Trouble> {
+        let mut here = Vec::new();
+        for what in store.wanted()? {
+            if store.has_original(what.digest)? {
+                here.push(what);
+            }
+        }
+        Ok(here)
     }
 }
 

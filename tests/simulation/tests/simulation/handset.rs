@@ -12,7 +12,7 @@ use wythe_app::job::{
 };
 use wythe_app::store::{Change, Log, MemoryLog, Options, Originals, Plain, SqliteLog};
 use wythe_app::sync::wire::{Enrol, Renew};
-use wythe_app::sync::{InviteCode, Membership, Phone, PhoneStore, Token};
+use wythe_app::sync::{InviteCode, Membership, Phone, PhoneStore, SetAside, Token};
 
 use crate::chance::Chance;
 
@@ -155,6 +155,13 @@ impl Handset {
             Kept::Memory(log) => work(machine, &mut LogStore(log)),
             Kept::Sqlite(log, _) => work(machine, &mut LogStore(&mut **log)),
         })
+    }
+
+    pub fn set_aside(&mut self) -> Vec<SetAside> {
+        match &mut self.kept {
+            Kept::Memory(log) => LogStore(log).set_aside().unwrap(),
+            Kept::Sqlite(log, _) => LogStore(&mut **log).set_aside().unwrap(),
+        }
     }
 
     /// A process begins.

@@ -357,7 +357,13 @@ fn look_at_phone(
     let revoked = world.phones[phone].revoked;
     for id in world.phones[phone].ids() {
         if !at_office.contains_key(&id) && !apart.contains(&id) && !world.poisoned.contains(&id) {
-            flaws.push(format!("phone {phone} has {id:?} and the office has not"));
+            let fact = world.phones[phone].log().fact(id).unwrap().unwrap();
+            let aside = world.phones[phone].set_aside();
+            let aside = aside.iter().find(|aside| aside.id == id);
+            flaws.push(format!(
+                "phone {phone} has {id:?} ({}) and the office has not: {aside:?}",
+                fact.envelope().kind
+            ));
         }
     }
     if revoked {
@@ -378,12 +384,24 @@ fn look_at_phone(
             .filter(|fact| !apart.contains(&fact.id()) && !world.poisoned.contains(&fact.id()))
             .cloned()
             .collect();
-        if fold(&of_office) != fold(&of_phone) || of_office.len() != of_phone.len() {
+        // An erasure that is kept apart holds on the phone that has it, and not yet at the office.
+        let erased_here = world.phones[phone].log().facts(grant.stream).unwrap();
+        let erased_here = erased_here
+            .iter()
+            .any(|fact| apart.contains(&fact.id()) && fact.envelope().kind == "erased");
+        let equal = erased_here || fold(&of_office) == fold(&of_phone);
+        if !equal || of_office.len() != of_phone.len() {
+            let lacks = of_office.iter().filter(|fact| of_phone.get(fact.id()).is_none());
+            let lacks: Vec<_> = lacks
+                .map(|fact| (fact.id(), &fact.envelope().kind))
+                .take(2)
+                .collect();
             flaws.push(format!(
-                "phone {phone} has {} facts of job {} and the office {}, or they fold otherwise",
+                "phone {phone} has {} facts of job {} and the office {}, or they fold otherwise: {lacks:?} {:?}",
                 of_phone.len(),
                 grant.stream.short(),
-                of_office.len()
+                of_office.len(),
+                world.phones[phone].set_aside(),
             ));
         }
         look_at_originals(world, phone, &of_phone, flaws);

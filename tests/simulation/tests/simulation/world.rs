@@ -122,7 +122,7 @@ impl World {
                 business,
                 house(business, 1, SigningKey::from_bytes(&chance.bytes())),
             );
-            books.open(business, OfficeEpoch(chance.bytes()));
+            books.open(business);
         }
         let mut world = Self {
             chance,
@@ -146,6 +146,9 @@ impl World {
             trace: setup.seed,
             on_disk: setup.on_disk,
         };
+        for business in [OURS, THEIRS] {
+            world.at_desk(|office| office.begin_epoch(business));
+        }
         for _ in 0..setup.phones {
             world.take_in(OURS, None);
         }
@@ -255,11 +258,13 @@ impl World {
             replaces: lost.map(|(device, _)| device),
             lasts_ms: 3_600_000,
         };
-        let code = self.at_desk(|office| office.invite(business, invite));
-        let asking = Asking::new(&mut self.chance);
-        let reply = self.ask_until(&Request::Enrol(asking.enrol(code)));
-        let Reply::Enrolled(enrolled) = reply else {
-            panic!("not taken in: {reply:?}");
+        let (code, asking, enrolled) = loop {
+            let code = self.at_desk(|office| office.invite(business, invite));
+            let asking = Asking::new(&mut self.chance);
+            match self.ask_until(&Request::Enrol(asking.enrol(code))) {
+                Reply::Enrolled(enrolled) => break (code, asking, enrolled),
+                reply => self.flaw(format!("not taken in: {reply:?}")),
+            }
         };
         let thief = Asking::new(&mut self.chance);
         if let Reply::Enrolled(_) = self.ask_until(&Request::Enrol(thief.enrol(code))) {
@@ -499,10 +504,6 @@ impl World {
         self.phones[phone].may_see.insert(stream);
         self.withdrawn.remove(&(device, stream));
         self.at_desk(|office| office.give(business, device, stream));
-    }
-
-    pub fn is_withdrawn(&self, phone: usize, stream: Stream) -> bool {
-        self.withdrawn.contains(&(self.phones[phone].device(), stream))
     }
 
     pub fn revoke(&mut self, phone: usize) {
