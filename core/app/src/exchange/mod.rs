@@ -87,7 +87,10 @@ impl<L: Log> App<L> {
         }
         let mut done = Exchanged::default();
         match self.run(line, &mut done) {
-            Err(AppError::Office { code, .. }) if code == "unknown_token" => {
+            Err(AppError::Office {
+                code: "unknown_token",
+                ..
+            }) => {
                 self.renew(line)?;
                 self.run(line, &mut done)?;
             }

@@ -126,7 +126,10 @@ impl Phone {
             }
         }
         let held = self.offer_again(state, store, &mut sent)?;
-        sent.originals = self.originals_to_ask(store)?;
+        // The office takes an original only when it has the fact that names it.
+        if !sent.more {
+            sent.originals = self.originals_to_ask(store)?;
+        }
         let originals = sent.originals.iter().map(|what| Offered {
             digest: what.digest,
             bytes: what.bytes,

@@ -5,7 +5,7 @@ use wythe_job::{ArrivalRecord, Body, Certificate, Digest, Fact, FactId, Original
 use super::{
     Command, Errand, Flight, Keeping, Now, Phone, PhoneStore, Report, Sent, SetAside, State, Upload, Wanted,
 };
-use crate::limits::{MAX_BATCH_BYTES, MAX_PIECE_BYTES};
+use crate::limits::{MAX_BATCH_BYTES, MAX_PIECE_BYTES, MAX_WRONG};
 use crate::trouble::Trouble;
 use crate::wire::{Bytes, Code, Exchanged, Fetched, HeldSoFar, Refused, Reply, Standing, Taken};
 
@@ -46,7 +46,7 @@ impl Phone {
             (Ok((Reply::Fetched(fetched), raw)), Errand::Fetch { what, at }) => {
                 self.fetched(fetched, raw, what, at, store)?
             }
-            (Ok((Reply::Refused(refused), _)), errand) => self.refused(&refused, &errand, store, commands)?,
+            (Ok((Reply::Refused(refused), _)), errand) => self.refused(&refused, &errand, commands),
             // It broke off, or answers something else.
             _ => false,
         };
@@ -417,21 +417,15 @@ impl Phone {
     }
 
     /// Takes a refusal; the answer is whether to go on at once.
-    fn refused(
-        &mut self,
-        refused: &Refused,
-        errand: &Errand,
-        store: &mut dyn PhoneStore,
-        commands: &mut Vec<Command>,
-    ) -> Result<bool, Trouble> {
+    fn refused(&mut self, refused: &Refused, errand: &Errand, commands: &mut Vec<Command>) -> bool {
         match (refused.code, errand) {
-            (Code::TryLater | Code::OutOfBounds | Code::Other(_), _) => return Ok(false),
+            // A request that broke off on the way is unreadable there.
+            (Code::TryLater | Code::OutOfBounds | Code::Unreadable | Code::Other(_), _) => return false,
             (Code::NotHere, Errand::Fetch { what, .. }) => self.came_out_wrong(*what, refused.code),
+            // The job was taken from this phone, or the office was put back and has yet to learn of it:
+            // the next run asks again.
             (Code::NotNamed, Errand::Fetch { what, .. }) => {
-                store.commit(&Keeping {
-                    no_longer_want: vec![what.digest],
-                    ..Keeping::default()
-                })?;
+                self.wrong.insert(what.digest, MAX_WRONG);
             }
             (Code::Revoked, _) => {
                 self.revoked = true;
@@ -449,7 +443,7 @@ impl Phone {
                 }));
             }
         }
-        Ok(true)
+        true
     }
 }
 

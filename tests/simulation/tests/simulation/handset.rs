@@ -7,8 +7,8 @@ use ed25519_dalek::SigningKey;
 use tempfile::TempDir;
 use wythe_app::LogStore;
 use wythe_app::job::{
-    Address, Assigned, Body, BusinessId, Certificate, Chain, DeviceId, Draft, Fact, FactId, Keeper, Moment,
-    Noted, Original, PaperAdded, PersonId, Stamp, Stream,
+    Address, ArrivalRecord, Assigned, Body, BusinessId, Certificate, Chain, DeviceId, Draft, Fact, FactId,
+    Keeper, Moment, Noted, Original, PaperAdded, PersonId, Stamp, Stream,
 };
 use wythe_app::store::{Change, Log, MemoryLog, Options, Originals, Plain, SqliteLog};
 use wythe_app::sync::wire::{Enrol, Renew};
@@ -161,6 +161,13 @@ impl Handset {
         match &mut self.kept {
             Kept::Memory(log) => LogStore(log).set_aside().unwrap(),
             Kept::Sqlite(log, _) => LogStore(&mut **log).set_aside().unwrap(),
+        }
+    }
+
+    pub fn arrival_records(&mut self) -> Vec<(ArrivalRecord, Vec<FactId>)> {
+        match &mut self.kept {
+            Kept::Memory(log) => LogStore(log).arrival_records().unwrap(),
+            Kept::Sqlite(log, _) => LogStore(&mut **log).arrival_records().unwrap(),
         }
     }
 

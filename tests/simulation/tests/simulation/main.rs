@@ -13,6 +13,8 @@ mod office_store;
 #[cfg(test)]
 mod phone_store;
 #[cfg(test)]
+mod promises;
+#[cfg(test)]
 mod run;
 #[cfg(test)]
 mod world;

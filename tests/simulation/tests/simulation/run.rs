@@ -30,6 +30,16 @@ pub fn run(setup: Setup) -> World {
     world
 }
 
+/// A world of so many phones, and one of another business, at rest.
+pub fn ready(phones: usize) -> World {
+    World::new(Setup {
+        seed: 7,
+        phones,
+        on_disk: false,
+        mistake: None,
+    })
+}
+
 fn pick(world: &mut World) -> Option<usize> {
     let phone = world.chance.below(world.phones.len());
     let handset = &world.phones[phone];

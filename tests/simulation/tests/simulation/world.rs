@@ -107,6 +107,8 @@ pub struct World {
     withdrawn: BTreeSet<(DeviceId, Stream)>,
     pub named: BTreeMap<Digest, BTreeSet<Stream>>,
     pub traffic: Traffic,
+    /// Bytes of originals that came to the office, however often.
+    pub kept_of_pieces: u64,
     /// A sum over all that happened: two runs of one seed have the same.
     pub trace: u64,
     on_disk: bool,
@@ -143,6 +145,7 @@ impl World {
             withdrawn: BTreeSet::new(),
             named: BTreeMap::new(),
             traffic: Traffic::default(),
+            kept_of_pieces: 0,
             trace: setup.seed,
             on_disk: setup.on_disk,
         };
@@ -232,7 +235,7 @@ impl World {
         }
     }
 
-    fn ask(&mut self, token: Option<&Token>, phone: Option<usize>, bytes: &[u8]) -> Answer {
+    pub fn ask(&mut self, token: Option<&Token>, phone: Option<usize>, bytes: &[u8]) -> Answer {
         self.office(phone, |office| office.answer(Call { token, bytes }))
     }
 
@@ -340,6 +343,9 @@ impl World {
             }
             Command::WakeAt { ms } => handset.wake = Some(ms.saturating_sub(handset.clock_ahead)),
             Command::Report(report) => {
+                if std::env::var("WYTHE_TOLD").is_ok() {
+                    println!("{} phone {phone}: {report:?}", self.now);
+                }
                 self.trace = self.trace.rotate_left(5) ^ u64::try_from(format!("{report:?}").len()).unwrap();
                 match report {
                     Report::Quiet => handset.quiet = true,
@@ -382,6 +388,45 @@ impl World {
         }
     }
 
+    /// The machine of a phone, and nothing obeys what it says.
+    pub fn hear(&mut self, phone: usize, event: Event<'_>) -> Vec<Command> {
+        let now = Now {
+            ms: self.now,
+            chance: 0,
+        };
+        self.hear_at(phone, event, now)
+    }
+
+    pub fn hear_at(&mut self, phone: usize, event: Event<'_>, now: Now) -> Vec<Command> {
+        let heard = self.phones[phone].with_store(|machine, store| machine.on(event, now, store));
+        heard.unwrap_or_default()
+    }
+
+    pub fn start_all_but_send_nothing(&mut self) {
+        for phone in self.phones.iter_mut().filter(|phone| !phone.lost) {
+            phone.start();
+        }
+    }
+
+    pub fn start_all(&mut self) {
+        self.start_all_but_send_nothing();
+        for phone in 0..self.phones.len() {
+            if !self.phones[phone].lost {
+                self.tell(phone, Event::Started);
+            }
+        }
+    }
+
+    /// Goes on until nobody has anything to do.
+    pub fn run_until_quiet(&mut self) {
+        for _ in 0..20_000 {
+            let mut live = self.phones.iter().filter(|phone| !phone.lost);
+            if (self.parcels.is_empty() && live.all(|phone| phone.quiet)) || !self.step() {
+                return;
+            }
+        }
+    }
+
     /// Lets time pass to the next thing that happens.
     pub fn step(&mut self) -> bool {
         let parcel = self.parcels.iter().map(|parcel| parcel.due).min();
@@ -415,6 +460,9 @@ impl World {
         self.trace = self.trace.rotate_left(7) ^ u64::try_from(bytes.len()).unwrap() ^ self.now;
         if let Some(token) = to_office {
             let before = self.ids_of(self.phones[phone].business);
+            if let Ok((Request::Piece(_), raw)) = Request::decode(&bytes) {
+                self.kept_of_pieces += u64::try_from(raw.len()).unwrap();
+            }
             let answer = self.ask(Some(&token), Some(phone), &bytes);
             self.look_at_apart(phone, &bytes, &before);
             let reply = self.look_at_reply(phone, &bytes, answer.bytes);
@@ -570,18 +618,10 @@ impl World {
                     self.tell(phone, Event::Started);
                 }
             }
-            for _ in 0..20_000 {
-                let live = self.phones.iter().filter(|phone| !phone.lost);
-                if self.parcels.is_empty() && live.clone().all(|phone| phone.quiet) {
-                    break;
-                }
-                if !self.step() {
-                    break;
-                }
-            }
+            self.run_until_quiet();
         }
-        let live = self.phones.iter().filter(|phone| !phone.lost);
-        live.clone().all(|phone| phone.quiet)
+        let mut live = self.phones.iter().filter(|phone| !phone.lost);
+        live.all(|phone| phone.quiet)
     }
 }
 
