@@ -18,7 +18,7 @@ use crate::chance::Chance;
 
 /// Where a phone keeps its log.
 pub enum Kept {
-    Memory(MemoryLog),
+    Memory(Box<MemoryLog>),
     Sqlite(Box<SqliteLog>, Arc<TempDir>),
 }
 
@@ -102,7 +102,7 @@ impl Handset {
             sqlite(&Arc::new(tempfile::tempdir().unwrap()))
         } else {
             let originals = Originals::in_memory().unwrap();
-            Kept::Memory(MemoryLog::with(Arc::new(Plain), originals, true))
+            Kept::Memory(Box::new(MemoryLog::with(Arc::new(Plain), originals, true)))
         };
         Self {
             business,
@@ -136,14 +136,14 @@ impl Handset {
 
     pub fn log(&self) -> &dyn Log {
         match &self.kept {
-            Kept::Memory(log) => log,
+            Kept::Memory(log) => &**log,
             Kept::Sqlite(log, _) => &**log,
         }
     }
 
     pub fn log_mut(&mut self) -> &mut dyn Log {
         match &mut self.kept {
-            Kept::Memory(log) => log,
+            Kept::Memory(log) => &mut **log,
             Kept::Sqlite(log, _) => &mut **log,
         }
     }
@@ -152,21 +152,21 @@ impl Handset {
     pub fn with_store<T>(&mut self, work: impl FnOnce(&mut Phone, &mut dyn PhoneStore) -> T) -> Option<T> {
         let machine = self.machine.as_mut()?;
         Some(match &mut self.kept {
-            Kept::Memory(log) => work(machine, &mut LogStore(log)),
+            Kept::Memory(log) => work(machine, &mut LogStore(&mut **log)),
             Kept::Sqlite(log, _) => work(machine, &mut LogStore(&mut **log)),
         })
     }
 
     pub fn set_aside(&mut self) -> Vec<SetAside> {
         match &mut self.kept {
-            Kept::Memory(log) => LogStore(log).set_aside().unwrap(),
+            Kept::Memory(log) => LogStore(&mut **log).set_aside().unwrap(),
             Kept::Sqlite(log, _) => LogStore(&mut **log).set_aside().unwrap(),
         }
     }
 
     pub fn arrival_records(&mut self) -> Vec<(ArrivalRecord, Vec<FactId>)> {
         match &mut self.kept {
-            Kept::Memory(log) => LogStore(log).arrival_records().unwrap(),
+            Kept::Memory(log) => LogStore(&mut **log).arrival_records().unwrap(),
             Kept::Sqlite(log, _) => LogStore(&mut **log).arrival_records().unwrap(),
         }
     }
@@ -198,7 +198,7 @@ impl Handset {
         self.wake = None;
         if let Kept::Sqlite(_, folder) = &self.kept {
             let folder = Arc::clone(folder);
-            self.kept = Kept::Memory(MemoryLog::new().unwrap());
+            self.kept = Kept::Memory(Box::new(MemoryLog::new().unwrap()));
             self.kept = sqlite(&folder);
         }
     }
@@ -292,7 +292,7 @@ impl Handset {
         };
         self.machine = None;
         self.wake = None;
-        self.kept = Kept::Memory(log);
+        self.kept = Kept::Memory(Box::new(log));
         self.certificate = certificate;
         self.keeper = keeper;
         true
@@ -300,7 +300,7 @@ impl Handset {
 
     pub fn take_copy(&mut self) {
         if let Kept::Memory(log) = &self.kept {
-            self.copy = Some((log.clone(), self.certificate.clone(), self.keeper.clone()));
+            self.copy = Some(((**log).clone(), self.certificate.clone(), self.keeper.clone()));
         }
     }
 
