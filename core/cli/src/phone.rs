@@ -7,9 +7,10 @@ use wythe_app::guide::screen::Block;
 use wythe_app::guide::{Date, Language};
 use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, TimerDeed, VisitMoment};
 
 use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
@@ -168,6 +169,12 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Print {
+            job,
+            what,
+            out,
+            paper,
+        } => print_paper(&phone, phone.find_job(job)?, what, (out, *paper), today, json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -278,6 +285,25 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             };
             let recorded = phone.answer(job, &at_address(address)?, typed, &how)?;
             return Ok(recorded_text(&recorded, json));
+        }
+        JobCommand::Timer {
+            job,
+            address,
+            deed,
+            at,
+        } => {
+            let job = find(phone, job)?;
+            let deed = TimerDeed::named(deed)
+                .ok_or_else(|| Trouble::Usage("A timer is told start, tap, stop or drop.".to_owned()))?;
+            let at = at.as_deref().map(moment).transpose()?;
+            return Ok(match phone.timer(job, &at_address(address)?, deed, at)? {
+                Some(recorded) => recorded_text(&recorded, json),
+                None => answer(json, &json!({}), "Noted.\n"),
+            });
+        }
+        JobCommand::Again { job, figures } => {
+            let job = find(phone, job)?;
+            phone.measure_again(job, figures)?
         }
         JobCommand::Agree {
             job,
@@ -417,6 +443,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         JobCommand::New { .. }
         | JobCommand::List { .. }
         | JobCommand::See { .. }
+        | JobCommand::Print { .. }
         | JobCommand::Asks { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };

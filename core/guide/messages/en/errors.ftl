@@ -36,3 +36,4 @@ error-unknown_token = The office does not know this phone. Ask the office for a 
 error-bad_code = The code is unknown, was used, or is past its time. Ask the office for another.
 error-revoked = This phone was revoked. What it holds goes to the office, where somebody decides; ask the office.
 error-try_later = The office cannot take it now. It is tried again; nothing is lost.
+error-timer = { $detail }

@@ -36,3 +36,4 @@ error-unknown_token = La oficina no conoce este teléfono. Pida un código nuevo
 error-bad_code = El código no se conoce, ya se usó o venció. Pida otro a la oficina.
 error-revoked = Este teléfono fue dado de baja. Lo que contiene va a la oficina, donde alguien decide; pregunte a la oficina.
 error-try_later = La oficina no puede recibirlo ahora. Se intenta de nuevo; no se pierde nada.
+error-timer = El reloj no puede hacer esto ahora: pararlo, ponerlo en marcha o tocar primero. ({ $detail })

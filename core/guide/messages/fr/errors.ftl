@@ -36,3 +36,4 @@ error-unknown_token = Le bureau ne connaît pas ce téléphone. Demandez-lui un 
 error-bad_code = Le code est inconnu, déjà utilisé ou expiré. Demandez-en un autre au bureau.
 error-revoked = Ce téléphone a été révoqué. Ce qu’il contient va au bureau, où quelqu’un décide ; renseignez-vous auprès du bureau.
 error-try_later = Le bureau ne peut pas le recevoir maintenant. Un nouvel essai suivra ; rien n’est perdu.
+error-timer = Le chronomètre ne peut pas faire cela maintenant : l’arrêter, le lancer ou toucher d’abord. ({ $detail })

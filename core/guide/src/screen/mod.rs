@@ -1,6 +1,7 @@
 //! Screens as data: described once, painted by each shell.
 
 mod asked;
+mod loading;
 mod make;
 mod text;
 
@@ -8,7 +9,7 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
-pub use text::{Finding, due_label, figure_lines, figure_text, findings_of, why_in_words};
+pub use text::{Finding, due_label, earlier_texts, figure_lines, figure_text, findings_of, why_in_words};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]
@@ -79,6 +80,19 @@ pub struct Said {
     pub when: String,
 }
 
+/// How the timer of a span stands. A shell counts from the start; the core keeps what was tapped.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TimerState {
+    /// When it was started, in milliseconds since 1970 UTC; none while it does not run.
+    pub started_ms: Option<i64>,
+    /// Seconds from the start to each tap.
+    pub taps: Vec<f64>,
+    /// After how many seconds the phone calls: the least time that is usual.
+    pub call_after: Option<f64>,
+    /// What can be done now: id and label, the one at the thumb first.
+    pub actions: Vec<(String, String)>,
+}
+
 /// An item of a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ListItem {
@@ -133,6 +147,8 @@ pub enum Block {
         optional: bool,
         /// Photographs and papers by digest.
         originals: Vec<String>,
+        /// Of a span: the clock to start, tap and stop.
+        timer: Option<TimerState>,
     },
     /// A note, a caution or a stop.
     Note {
@@ -159,6 +175,8 @@ pub enum Block {
         missing: Vec<String>,
         /// Findings with their level.
         findings: Vec<(Level, String)>,
+        /// Those that were kept because they did not hold, oldest first.
+        earlier: Vec<String>,
     },
     /// A drawing.
     Drawing {
