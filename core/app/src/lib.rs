@@ -24,7 +24,7 @@ mod timing;
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
 pub use carry::{Carried, MAX_CARRY_BYTES};
-pub use error::{AppError, Told};
+pub use error::{AppError, Told, became};
 pub use exchange::{Exchanged, Line, LogStore};
 pub use jobs::{NewJob, VisitMoment};
 pub use look::Look;
