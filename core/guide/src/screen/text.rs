@@ -73,7 +73,7 @@ pub fn value_in_words(held: &Held, words: &Words, name: &dyn Fn(PersonId) -> Str
 pub fn rests_on(row: &Row, words: &Words) -> Option<String> {
     let told = row.rests_on.iter();
     let told: Vec<String> = told.map(|basis| words.get(basis.message())).collect();
-    (!told.is_empty()).then(|| told.join(", "))
+    (!told.is_empty()).then(|| told.join("; "))
 }
 
 /// A photo's grade in words, with its reasons.
