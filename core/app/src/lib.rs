@@ -8,28 +8,36 @@
 mod app;
 mod begin;
 mod carry;
+mod claiming;
 mod error;
 mod jobs;
+mod listing;
 mod look;
 mod packing;
 mod pictures;
 mod projector;
 mod record;
+mod rules;
 mod services;
 mod signing;
+mod visiting;
 
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
 pub use carry::{Carried, MAX_CARRY_BYTES};
 pub use error::{AppError, Told};
-pub use jobs::{NewJob, VisitMoment};
+pub use claiming::CLAIM_MOVES;
+pub use jobs::NewJob;
+pub use listing::{JobLine, JobLines};
 pub use look::Look;
 pub use packing::{PackOptions, Packed, SOFTWARE};
 pub use pictures::{AddedPaper, AddedPhoto, PhotoOptions};
 pub use projector::JobProjector;
 pub use record::{Recorded, Recording};
+pub use rules::RulesShown;
 pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
 pub use signing::Signing;
+pub use visiting::{VisitMoment, VisitRecorded};
 
 pub use wythe_drawing as drawing;
 pub use wythe_guide as guide;

@@ -1,4 +1,6 @@
-use wythe_job::{Facts, Stream, fold};
+use std::collections::BTreeSet;
+
+use wythe_job::{Facts, Job, JobId, Stream, Value, fold};
 use wythe_store::{Projector, Summary};
 
 /// Makes the summary by which a job is listed and found.
@@ -7,7 +9,7 @@ pub struct JobProjector;
 
 impl Projector for JobProjector {
     fn version(&self) -> u32 {
-        1
+        2
     }
 
     fn project(&self, stream: Stream, facts: &Facts) -> Summary {
@@ -46,6 +48,8 @@ impl Projector for JobProjector {
             "address": opened.body.address,
             "facts": facts.len(),
             "photos": job.photos.len(),
+            "serials": serials_of(&job),
+            "links": links_of(&job),
         });
         let mut search = vec![opened.body.label.to_lowercase(), stream.to_string()];
         search.extend(opened.body.address.iter().map(|line| line.to_lowercase()));
@@ -56,4 +60,28 @@ impl Projector for JobProjector {
             search: search.join("\n"),
         }
     }
+}
+
+/// Asks whose answer is a stove's serial number.
+const SERIALS: [&str; 3] = ["setting.serial", "plan.crate_serial", "claim.invoice_serial"];
+
+/// The serial numbers that hold in a job, as they are compared: capitals and digits alone.
+pub(crate) fn serials_of(job: &Job) -> BTreeSet<String> {
+    let heads = job.heads.iter();
+    let of_serial = heads.filter(|(address, _)| SERIALS.contains(&address.ask.as_str()));
+    let texts = of_serial.flat_map(|(_, heads)| heads).filter_map(|head| match &head.body.value {
+        Value::Text(text) => Some(text),
+        _ => None,
+    });
+    let plain = |text: &String| -> String {
+        let kept = text.chars().filter(|letter| letter.is_alphanumeric());
+        kept.flat_map(char::to_uppercase).collect()
+    };
+    texts.map(plain).filter(|serial| serial.len() > 3).collect()
+}
+
+/// The jobs that a job names as ones of the same house.
+pub(crate) fn links_of(job: &Job) -> Vec<JobId> {
+    let links = job.links.iter().filter(|entry| entry.holds());
+    links.map(|entry| entry.body.other).collect()
 }

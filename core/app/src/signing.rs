@@ -152,7 +152,7 @@ impl<L: Log> App<L> {
             summary_digest: digest_of(summary.as_bytes()),
             position: signing.position,
             copy_given: signing.copy_given,
-            visit: self.open_visit(job, None)?,
+            visit: self.open_visit(job)?,
         };
         // What was worked out up to here is kept with the signature that relies upon it.
         let last = self

@@ -42,9 +42,12 @@ pub enum Command {
 /// `wythe demo`.
 #[derive(Debug, Args)]
 pub struct DemoArgs {
-    /// Another scenario file.
+    /// Another scenario: the name of one that comes along, or a file.
     #[arg(long)]
     pub scenario: Option<PathBuf>,
+    /// List the scenarios that come along.
+    #[arg(long)]
+    pub list: bool,
     /// Where the results go [default: wythe-demo in this folder].
     #[arg(long)]
     pub out: Option<PathBuf>,
@@ -169,11 +172,11 @@ pub enum JobCommand {
         #[arg(long)]
         search: Option<String>,
     },
-    /// See a job: its head, `missing`, or a stage.
+    /// See a job: its head, `missing`, `visits`, a stage, a visit, or the claim's life.
     See {
         /// The first digits of the job's number.
         job: String,
-        /// job, missing, or a stage.
+        /// job, missing, visits, claim_life, a stage, or visit/day_1.
         #[arg(default_value = "job")]
         screen: String,
     },
@@ -268,20 +271,94 @@ pub enum JobCommand {
         /// The job.
         job: String,
     },
-    /// Arrive at, pause, resume or leave a visit.
+    /// See the visits, or one of them with what it still needs; arrive, pause, resume or leave.
     Visit {
         /// The job.
         job: String,
-        /// What it is for: survey, desk, day_1 ...
-        sort: String,
-        /// arrived, paused, resumed or left.
-        moment: String,
+        /// What it is for: survey, desk, day_1 ...; without it, all visits are listed.
+        sort: Option<String>,
+        /// arrived, paused, resumed or left; without it, the visit is shown.
+        moment: Option<String>,
+        /// Who came too, by name; give it once for each.
+        #[arg(long)]
+        with: Vec<String>,
+        /// With what is measured: its name, and the day of its calibration behind an = where the library
+        /// does not know it; give it once for each.
+        #[arg(long)]
+        instrument: Vec<String>,
         /// The weather in words.
         #[arg(long)]
         weather: Option<String>,
+        /// What was done to leave the house safe: gas_capped, top_covered, thimble_covered,
+        /// house_has_heat, owner_told; give it once for each.
+        #[arg(long)]
+        left_safe: Vec<String>,
+    },
+    /// See which rules the job keeps and what newer ones would change; take them.
+    Rules {
+        /// The job.
+        job: String,
+        /// The digits of the newer rules, as they were shown.
+        #[arg(long, requires = "reason")]
+        accept: Option<String>,
+        /// Why they are taken.
+        #[arg(long)]
+        reason: Option<String>,
+    },
+    /// Pause the job, go on, hand it to another crew, or cancel it.
+    Move {
+        /// The job.
+        job: String,
+        /// paused, resumed, handed_over or cancelled.
+        to: String,
+        /// Why; to whom it is handed.
+        #[arg(long)]
+        reason: String,
         /// What was done to leave the house safe; give it once for each.
         #[arg(long)]
         left_safe: Vec<String>,
+    },
+    /// Say that another job is of the same house.
+    Link {
+        /// The job.
+        job: String,
+        /// The other job.
+        other: String,
+        /// Why there are two.
+        #[arg(long)]
+        reason: String,
+    },
+    /// Add a person who takes part without a phone: a fitter, a sweep, a recycler.
+    Assign {
+        /// The job.
+        job: String,
+        /// The name.
+        #[arg(long)]
+        name: String,
+        /// In what role.
+        #[arg(long)]
+        role: String,
+        /// The licence's number.
+        #[arg(long)]
+        licence: Option<String>,
+        /// The licence's last valid day.
+        #[arg(long)]
+        licence_until: Option<String>,
+    },
+    /// Add one more of something, or take one away: old_stove 2, owner 2, room 3.
+    Add {
+        /// The job.
+        job: String,
+        /// What there are several of.
+        group: String,
+        /// Which.
+        number: u32,
+        /// What it is called.
+        #[arg(long)]
+        name: Option<String>,
+        /// It is not there after all.
+        #[arg(long)]
+        gone: bool,
     },
     /// Keep figures as they stand, to be relied upon.
     Keep {
@@ -313,23 +390,28 @@ pub enum JobCommand {
         /// The words.
         text: String,
     },
-    /// Record a move of the claim: sent, queried, answered, paid ...
+    /// See the claim's life, or record a move of it: sent, queried, answered, paid ...
     Claim {
         /// The job.
         job: String,
-        /// sent, received, queried, answered, short_paid, refused or paid.
-        to: String,
+        /// sent, received, queried, answered, short_paid, refused or paid; without it, the claim's life is
+        /// shown.
+        #[arg(requires = "on")]
+        to: Option<String>,
         /// The date on paper.
         #[arg(long)]
-        on: String,
+        on: Option<String>,
         /// The query, the answer, the payment's reference.
         #[arg(long)]
         text: Option<String>,
         /// What was paid: "2500.00 USD".
         #[arg(long)]
         amount: Option<String>,
-        /// Which sending, counted from 1.
-        #[arg(long, default_value_t = 1)]
+        /// The claim pack that was sent.
+        #[arg(long)]
+        pack: Option<PathBuf>,
+        /// Which sending, counted from 1 [default: the next to be sent, else the latest].
+        #[arg(long, default_value_t = 0, hide_default_value = true)]
         sending: u32,
     },
     /// Drop the content of one entry; its place in the chain stays and says so.

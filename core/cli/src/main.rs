@@ -2,6 +2,7 @@
 
 mod args;
 mod demo;
+mod jobs;
 mod packs;
 mod phone;
 mod platform;

@@ -130,6 +130,8 @@ pub struct Ask {
     pub roof: bool,
     /// Something done that cannot be undone: held while a stop blocks its stage or step.
     pub act: bool,
+    /// Told once a visit: the role of who came, or `business`, and what is known of them.
+    pub filled_from: Option<(String, String)>,
     /// The signature that signs the work off: closed while a stop blocks the sign-off.
     pub sign_off: bool,
 }

@@ -46,6 +46,7 @@ struct RawAsk {
     roof: bool,
     #[serde(default)]
     act: bool,
+    filled_from: Option<String>,
     #[serde(default)]
     sign_off: bool,
 }
@@ -122,6 +123,8 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
     if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
         return Err(within("only a signature can be the sign-off".to_owned()));
     }
+    let filled_from = raw.filled_from.as_deref();
+    let filled_from = filled_from.map(|from| filled_from_of(guide, &kind, from));
     let bounded = raw.refused.is_some() || raw.doubtful.is_some() || !raw.usual.is_empty();
     if bounded && raw.doubtful.is_some() && raw.mark.is_none() {
         return Err(within(
@@ -155,10 +158,33 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         optional: raw.optional,
         roof: raw.roof,
         act: raw.act,
+        filled_from: filled_from.transpose().map_err(within)?,
         sign_off: raw.sign_off,
         kind,
         id: raw.id,
     })
+}
+
+/// What is known of who came, or of the business: `fitter.licence`, `business.insurance_until`.
+fn filled_from_of(guide: &Guide, kind: &AskKind, from: &str) -> Result<(String, String), String> {
+    let wrong = || {
+        format!(
+            "filled_from is a role and name, licence or licence_until, like \"fitter.licence\", or business and \
+             the key in its papers; \"{from}\" is neither"
+        )
+    };
+    let (who, what) = from.split_once('.').ok_or_else(wrong)?;
+    if !kind.is_typed() {
+        return Err("only what is typed or chosen is filled from what is known".to_owned());
+    }
+    if who == "business" && is_id(what) {
+        return Ok((who.to_owned(), what.to_owned()));
+    }
+    guide.check_role(who)?;
+    if !["name", "licence", "licence_until"].contains(&what) {
+        return Err(wrong());
+    }
+    Ok((who.to_owned(), what.to_owned()))
 }
 
 fn kind(raw: &RawAsk) -> Result<AskKind, String> {

@@ -183,9 +183,19 @@ impl<'s> Stage<'s> {
                 moment: act.moment.clone().unwrap_or_else(|| "arrived".to_owned()),
                 weather: act.weather.clone(),
                 left_safe: act.left_safe.clone(),
-                ..VisitMoment::default()
+                with: act.with.clone(),
+                instruments: act.instruments.iter().map(|name| (name.clone(), None)).collect(),
+                at: None,
             };
-            self.phone(act)?.visit(job, &moment)?;
+            let phone = self.phone(act)?;
+            let recorded = phone.visit(job, &moment)?;
+            for told in crate::jobs::visit_in_words(phone, &recorded) {
+                self.tell_under("   ", &told);
+            }
+        } else if let Some(to) = &act.moved {
+            let reason = act.reason.clone().unwrap_or_default();
+            let left_safe = act.left_safe.clone();
+            self.phone(act)?.move_job(job, to, &reason, left_safe)?;
         } else if !act.join.is_empty() {
             self.join(&act.join)?;
         } else if let Some(screen) = &act.show {
@@ -386,7 +396,7 @@ impl<'s> Stage<'s> {
             to: to.to_owned(),
             on: act.date.clone().unwrap_or_default(),
             pack,
-            version: act.sending.unwrap_or(1),
+            version: act.sending.unwrap_or_default(),
             text: act.reason.clone(),
             amount: money.map(|(amount, _)| amount.to_owned()),
             currency: money.map(|(_, currency)| currency.to_owned()),
@@ -435,6 +445,15 @@ impl<'s> Stage<'s> {
         }
         if let Some(stop) = expect.no_stops.iter().find(|stop| open.contains(&stop.as_str())) {
             return wrong(format!("{stop} still stands"));
+        }
+        let missing: Vec<&str> = readiness.missing().iter().map(|row| row.id.as_str()).collect();
+        if let Some(id) = expect.missing.iter().find(|id| !missing.contains(&id.as_str())) {
+            return wrong(format!("{id} is not missing; these are: {}", missing.join(", ")));
+        }
+        if let Some(first) = &expect.first
+            && missing.first() != Some(&first.as_str())
+        {
+            return wrong(format!("{first} does not press first; the order is {}", missing.join(", ")));
         }
         if let Some(ready) = expect.ready
             && ready != readiness.claim_is_whole()

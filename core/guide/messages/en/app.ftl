@@ -22,9 +22,18 @@ visit-recycler = Recycler
 visit-call_back = Call-back
 visit-needs = { $count ->
     [0] Nothing is open on this visit.
-    [one] Still open on this visit: 1.
-   *[other] Still open on this visit: { $count }.
+   *[other] Before the truck leaves, { $count } open: { $names }.
 }
+visit-open = There since { $date }: { $people }.
+visit-paused = Paused on { $date }: { $people }.
+visit-over = Left on { $date }: { $people }.
+visit-weather = Weather: { $weather }.
+visit-instruments = With: { $names }.
+visit-calibrated = { $name } (calibrated { $date })
+moment-arrived = Arrive
+moment-paused = Pause, house left safe
+moment-resumed = Go on
+moment-left = Leave
 
 left-safe-gas_capped = Gas capped
 left-safe-top_covered = Chimney top covered

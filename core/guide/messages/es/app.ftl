@@ -21,10 +21,19 @@ visit-correction = Corrección
 visit-recycler = Reciclador
 visit-call_back = Visita posterior
 visit-needs = { $count ->
-    [0] No queda nada pendiente en esta visita.
-    [one] Pendiente en esta visita: 1.
-   *[other] Pendientes en esta visita: { $count }.
+    [0] En esta visita no queda nada abierto.
+   *[other] Antes de que salga el camión, { $count } por hacer: { $names }.
 }
+visit-open = En el lugar desde el { $date }: { $people }.
+visit-paused = En pausa desde el { $date }: { $people }.
+visit-over = Terminada el { $date }: { $people }.
+visit-weather = Tiempo: { $weather }.
+visit-instruments = Con: { $names }.
+visit-calibrated = { $name } (calibrado el { $date })
+moment-arrived = Llegar
+moment-paused = Pausa, casa segura
+moment-resumed = Seguir
+moment-left = Irse
 
 left-safe-gas_capped = Gas taponado
 left-safe-top_covered = Remate de chimenea tapado

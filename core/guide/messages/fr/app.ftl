@@ -21,10 +21,19 @@ visit-correction = Correction
 visit-recycler = Recycleur
 visit-call_back = Rappel
 visit-needs = { $count ->
-    [0] Plus rien à faire pendant cette visite.
-    [one] Reste à faire pendant cette visite : 1.
-   *[other] Reste à faire pendant cette visite : { $count }.
+    [0] Rien ne reste ouvert pour cette visite.
+   *[other] Avant le départ du camion, { $count } à faire : { $names }.
 }
+visit-open = Sur place depuis le { $date } : { $people }.
+visit-paused = En pause depuis le { $date } : { $people }.
+visit-over = Terminée le { $date } : { $people }.
+visit-weather = Temps : { $weather }.
+visit-instruments = Avec : { $names }.
+visit-calibrated = { $name } (étalonné le { $date })
+moment-arrived = Arriver
+moment-paused = Pause, maison sûre
+moment-resumed = Reprendre
+moment-left = Partir
 
 left-safe-gas_capped = Gaz bouché
 left-safe-top_covered = Haut de cheminée couvert

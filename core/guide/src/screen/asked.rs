@@ -35,14 +35,7 @@ impl Make<'_, '_> {
 
     fn ask(&self, ask: &Ask, address: &Address) -> Block {
         let id = format!("ask-{}", ask.id);
-        let mut label = self.words.get(&id);
-        for place in &address.path {
-            let number = place.number.to_string();
-            let place = self
-                .words
-                .with(&format!("group-{}", place.of), &[("number", &number)]);
-            label = format!("{label} ({place})");
-        }
+        let label = self.ask_label(address);
         let mut block = Content {
             state: BlockState::Empty,
             value: None,
@@ -77,6 +70,19 @@ impl Make<'_, '_> {
             originals: block.originals,
             id: address.to_string(),
         }
+    }
+
+    /// What is asked at an address, with which of several.
+    pub(super) fn ask_label(&self, address: &Address) -> String {
+        let mut label = self.words.get(&format!("ask-{}", address.ask));
+        for place in &address.path {
+            let number = place.number.to_string();
+            let place = self
+                .words
+                .with(&format!("group-{}", place.of), &[("number", &number)]);
+            label = format!("{label} ({place})");
+        }
+        label
     }
 
     fn answered(&self, ask: &Ask, address: &Address, block: &mut Content) {
@@ -153,7 +159,7 @@ impl Make<'_, '_> {
         codes.into_iter().map(choice).collect()
     }
 
-    fn when(&self, at: wythe_job::Moment) -> String {
+    pub(super) fn when(&self, at: wythe_job::Moment) -> String {
         let date = crate::calendar::local_date(at, self.known.zone());
         date.map_or_else(String::new, |date| self.words.date(date))
     }

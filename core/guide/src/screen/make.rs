@@ -9,7 +9,9 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
+use super::findings::{finding_text, refusal_text};
 use super::text::{figure_text, why_in_words};
+use super::life::SameHouse;
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -29,7 +31,7 @@ pub struct Make<'m, 'k> {
 }
 
 impl Make<'_, '_> {
-    fn job_label(&self) -> String {
+    pub(super) fn job_label(&self) -> String {
         self.known
             .job
             .opened
@@ -38,7 +40,7 @@ impl Make<'_, '_> {
             .unwrap_or_default()
     }
 
-    fn revision(&self) -> String {
+    pub(super) fn revision(&self) -> String {
         let job = self.known.job;
         let answers = job.record.values().flatten();
         let answers = answers.map(|entry| (entry.stamp, entry.fact));
@@ -91,59 +93,10 @@ impl Make<'_, '_> {
         }
     }
 
-    /// A visit: what it still needs before the truck leaves, its asks in the order of the stages.
-    #[must_use]
-    pub fn visit(&self, visit: &str) -> Screen {
-        let mut blocks = Vec::new();
-        for open in self.pressing() {
-            blocks.push(self.stop(open));
-        }
-        let asks: Vec<&Ask> = self.known.guide.asks_of_visit(visit).collect();
-        let place = blocks.len();
-        self.asks(&asks, &mut blocks);
-        let open = blocks.iter().filter(|block| is_open(block)).count();
-        let text = self.words.with("visit-needs", &[("count", &open.to_string())]);
-        let id = "visit-needs".to_owned();
-        blocks.insert(
-            place,
-            Block::Text {
-                id,
-                text,
-                heading: false,
-            },
-        );
-        let sort = self.known.guide.visits.iter().find(|sort| sort.id == visit);
-        if sort.is_some_and(|sort| sort.leaves_house_open) {
-            blocks.push(self.left_safe());
-        }
-        Screen {
-            id: format!("visit/{visit}"),
-            title: self.words.get(&format!("visit-{visit}")),
-            place: vec![self.job_label()],
-            revision: self.revision(),
-            next: first_empty(&blocks),
-            blocks,
-        }
-    }
-
-    /// What is done before a house is left open.
-    fn left_safe(&self) -> Block {
-        let safe = self.known.guide.left_safe.iter();
-        let item = |id: &String| ListItem {
-            id: format!("left-safe-{id}"),
-            title: self.words.get(&format!("left-safe-{id}")),
-            detail: String::new(),
-            state: BlockState::Empty,
-        };
-        Block::List {
-            id: "left-safe".to_owned(),
-            items: safe.map(item).collect(),
-        }
-    }
-
     /// The job's head: its wall, what presses, its stages.
+    /// `others` are jobs that look like ones of the same house.
     #[must_use]
-    pub fn job(&self) -> Screen {
+    pub fn job(&self, others: &[SameHouse]) -> Screen {
         let drawing = wall_of(self.known.guide, self.readiness, self.words, WallSize::Phone);
         let mut blocks = vec![
             Block::Drawing {
@@ -156,6 +109,8 @@ impl Make<'_, '_> {
                 heading: false,
             },
         ];
+        blocks.extend(self.job_state());
+        blocks.extend(self.same_house(others));
         blocks.extend(self.pressing().map(|open| self.stop(open)));
         let items = self
             .known
@@ -213,7 +168,7 @@ impl Make<'_, '_> {
 
     /// The stops that say something now: what is wrong, and what holds back the stage that is next. A stop
     /// of a later stage that stands only because nothing is recorded there yet would only be noise.
-    fn pressing(&self) -> impl Iterator<Item = &OpenStop<'_>> {
+    pub(super) fn pressing(&self) -> impl Iterator<Item = &OpenStop<'_>> {
         let stage = self.stage_now();
         self.readiness
             .stops
@@ -309,7 +264,7 @@ impl Make<'_, '_> {
         }
     }
 
-    fn stop(&self, open: &OpenStop<'_>) -> Block {
+    pub(super) fn stop(&self, open: &OpenStop<'_>) -> Block {
         let text = self.words.get(&format!("stop-{}", open.stop.code));
         let by = serde_json::to_value(open.stop.lifted_by).ok();
         let by = by
@@ -354,10 +309,11 @@ impl Make<'_, '_> {
                     "caution" => Level::Caution,
                     _ => Level::Note,
                 };
-                findings.push((level, text("message").to_owned()));
+                findings.push((level, finding_text(text("code"), text("message"), self.words)));
             }
         } else if let Some(Err(refusal)) = &figures.result {
-            findings.push((Level::Caution, refusal.to_string()));
+            let text = refusal_text(refusal.code.as_str(), &refusal.message, self.words);
+            findings.push((Level::Caution, text));
         }
         let missing = figures.missing.iter();
         let missing = missing.map(|what| {
@@ -376,18 +332,7 @@ impl Make<'_, '_> {
     }
 }
 
-fn is_open(block: &Block) -> bool {
-    matches!(
-        block,
-        Block::Ask {
-            state: BlockState::Empty | BlockState::Disagreeing,
-            optional: false,
-            ..
-        }
-    )
-}
-
-fn first_empty(blocks: &[Block]) -> Option<String> {
+pub(super) fn first_empty(blocks: &[Block]) -> Option<String> {
     blocks.iter().find_map(|block| match block {
         Block::Ask {
             id,
@@ -399,7 +344,7 @@ fn first_empty(blocks: &[Block]) -> Option<String> {
     })
 }
 
-fn block_state(state: State) -> BlockState {
+pub(super) fn block_state(state: State) -> BlockState {
     match state {
         State::Met => BlockState::Filled,
         State::Doubtful | State::DoesNotCount => BlockState::Doubtful,

@@ -1,12 +1,18 @@
 //! Screens as data: described once, painted by each shell.
 
 mod asked;
+mod findings;
+mod life;
 mod make;
+mod rules;
 mod text;
+mod visit;
 
 use serde::Serialize;
 use wythe_drawing::Drawing;
 
+pub use findings::{finding_text, read_finding, refusal_text};
+pub use life::{InCommon, SameHouse};
 pub use make::Make;
 pub use text::{due_label, figure_text, why_in_words};
 

@@ -1,7 +1,7 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{figure_text, why_in_words};
+use wythe_guide::screen::{figure_text, finding_text, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
@@ -347,7 +347,7 @@ fn one_figure(
             "caution" => (NoticeKind::Caution, "word-caution"),
             _ => (NoticeKind::Note, "word-note"),
         };
-        let mut said = Rich::new().plain(text("message"));
+        let mut said = Rich::new().plain(finding_text(text("code"), text("message"), words));
         if !text("source").is_empty() {
             said = said.plain(format!(" ({})", text("source")));
         }
