@@ -52,7 +52,11 @@ fn version(moved: &ClaimMoved, held: &[&Entry<ClaimMoved>]) -> Result<u32, Strin
     let sent = held.iter().filter(|entry| entry.body.to == "sent");
     let latest = sent.map(|entry| entry.body.version).max().unwrap_or_default();
     let is_sending = moved.to == "sent";
-    let expected = if is_sending { latest.saturating_add(1) } else { latest };
+    let expected = if is_sending {
+        latest.saturating_add(1)
+    } else {
+        latest
+    };
     match moved.version {
         0 if expected > 0 => Ok(expected),
         _ if latest == 0 && !is_sending => {

@@ -63,7 +63,9 @@ pub enum AppError {
     #[error("This job names no programme. Pin one first.")]
     NoRules,
     /// Rules that are not the ones that were shown.
-    #[error("These are not the newest rules of the job's programme. Look at what they change, then accept those.")]
+    #[error(
+        "These are not the newest rules of the job's programme. Look at what they change, then accept those."
+    )]
     RulesNotShown,
     /// A move of the claim that does not follow from what was recorded.
     #[error("{0}")]

@@ -1,7 +1,7 @@
 use wythe_guide::Programme;
 use wythe_job::{
-    Assigned, Body, Digest, Erased, FactId, JobId, JobLinked, JobMoved, JobOpened,
-    LibraryKept, Noted, PersonId, Position, RulesPinned, Stream, StruckOut, fold,
+    Assigned, Body, Digest, Erased, FactId, JobId, JobLinked, JobMoved, JobOpened, LibraryKept, Noted,
+    PersonId, Position, RulesPinned, Stream, StruckOut, fold,
 };
 use wythe_store::Log;
 

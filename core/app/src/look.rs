@@ -106,9 +106,7 @@ impl<L: Log> App<L> {
                 }
             }
         }
-        let address = others
-            .iter()
-            .filter(|other| other.in_common == InCommon::Address);
+        let address = others.iter().filter(|other| other.in_common == InCommon::Address);
         elsewhere.same_house = address.map(|other| other.job).collect();
         Ok(elsewhere)
     }
@@ -139,9 +137,7 @@ impl<L: Log> App<L> {
                 let lines = list("address");
                 let alike_here = |here: &String| !lines.is_empty() && alike(&lines.join(", "), here);
                 let theirs = list("serials");
-                let shared = serials
-                    .iter()
-                    .find(|serial| theirs.contains(&serial.as_str()));
+                let shared = serials.iter().find(|serial| theirs.contains(&serial.as_str()));
                 let in_common = if address.as_ref().is_some_and(alike_here) {
                     InCommon::Address
                 } else if let Some(serial) = shared {

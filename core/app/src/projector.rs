@@ -69,10 +69,12 @@ const SERIALS: [&str; 3] = ["setting.serial", "plan.crate_serial", "claim.invoic
 pub(crate) fn serials_of(job: &Job) -> BTreeSet<String> {
     let heads = job.heads.iter();
     let of_serial = heads.filter(|(address, _)| SERIALS.contains(&address.ask.as_str()));
-    let texts = of_serial.flat_map(|(_, heads)| heads).filter_map(|head| match &head.body.value {
-        Value::Text(text) => Some(text),
-        _ => None,
-    });
+    let texts = of_serial
+        .flat_map(|(_, heads)| heads)
+        .filter_map(|head| match &head.body.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        });
     let plain = |text: &String| -> String {
         let kept = text.chars().filter(|letter| letter.is_alphanumeric());
         kept.flat_map(char::to_uppercase).collect()

@@ -238,8 +238,12 @@ impl<L: Log> App<L> {
             .visits
             .iter()
             .any(|known| known.id == sort && known.leaves_house_open);
-        let stand = wythe_guide::visits(&look.job).into_iter().find(|stand| stand.id == visit);
-        let stays_open = stand.as_ref().is_some_and(|stand| stand.state == VisitState::Paused)
+        let stand = wythe_guide::visits(&look.job)
+            .into_iter()
+            .find(|stand| stand.id == visit);
+        let stays_open = stand
+            .as_ref()
+            .is_some_and(|stand| stand.state == VisitState::Paused)
             || !look.job.heads.contains_key(&Address::of("start_up.installed_on"));
         if let Some(stand) = stand.filter(|_| is_open_house && stays_open) {
             let undone = self.guide.left_safe.iter();

@@ -157,9 +157,9 @@ fn rules(
             &out,
         ));
     };
-    let newer = shown.newer.filter(|newer| {
-        digits.len() >= 6 && newer.to_string().starts_with(&digits.to_lowercase())
-    });
+    let newer = shown
+        .newer
+        .filter(|newer| digits.len() >= 6 && newer.to_string().starts_with(&digits.to_lowercase()));
     let newer = newer.ok_or(wythe_app::AppError::RulesNotShown)?;
     Ok(recorded(phone.accept_rules(job, newer, reason)?, json))
 }

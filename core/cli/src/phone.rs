@@ -169,12 +169,19 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
-        other => jobs::command(&mut phone, other, today, json)
-            .unwrap_or_else(|| change(&mut phone, other, json)),
+        other => {
+            jobs::command(&mut phone, other, today, json).unwrap_or_else(|| change(&mut phone, other, json))
+        }
     }
 }
 
-pub fn see(phone: &Phone, job: &str, screen: &str, today: Option<Date>, json: bool) -> Result<String, Trouble> {
+pub fn see(
+    phone: &Phone,
+    job: &str,
+    screen: &str,
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
     let look = phone.look(phone.find_job(job)?, today)?;
     let screen = look.screen(screen, phone.words())?;
     Ok(answer(

@@ -92,7 +92,13 @@ pub fn rule_changes(old: &Programme, new: &Programme) -> Vec<RuleChange> {
         }
         deadlines
     };
-    compare(RuleOf::Deadline, &plain(old), &plain(new), |deadline| &deadline.id, &mut changes);
+    compare(
+        RuleOf::Deadline,
+        &plain(old),
+        &plain(new),
+        |deadline| &deadline.id,
+        &mut changes,
+    );
     let plain = |programme: &Programme| {
         let mut requirements = programme.requirements.clone();
         for requirement in &mut requirements {
@@ -110,12 +116,24 @@ pub fn rule_changes(old: &Programme, new: &Programme) -> Vec<RuleChange> {
     changes
 }
 
-fn compare<T: PartialEq>(of: RuleOf, old: &[T], new: &[T], id: impl Fn(&T) -> &String, changes: &mut Vec<RuleChange>) {
+fn compare<T: PartialEq>(
+    of: RuleOf,
+    old: &[T],
+    new: &[T],
+    id: impl Fn(&T) -> &String,
+    changes: &mut Vec<RuleChange>,
+) {
     for now in new {
         let before = old.iter().find(|before| id(before) == id(now));
         match before {
-            None => changes.push(RuleChange::Added { of, id: id(now).clone() }),
-            Some(before) if before != now => changes.push(RuleChange::Changed { of, id: id(now).clone() }),
+            None => changes.push(RuleChange::Added {
+                of,
+                id: id(now).clone(),
+            }),
+            Some(before) if before != now => changes.push(RuleChange::Changed {
+                of,
+                id: id(now).clone(),
+            }),
             Some(_) => {}
         }
     }

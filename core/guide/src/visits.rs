@@ -124,11 +124,7 @@ pub enum VisitNeed<'r> {
 /// What a visit still needs before the truck leaves: its asks that are open, and what the programme wants
 /// of them that is there and does not count.
 #[must_use]
-pub fn visit_needs<'r>(
-    known: &Known<'_>,
-    readiness: &'r Readiness<'_>,
-    visit: &str,
-) -> Vec<VisitNeed<'r>> {
+pub fn visit_needs<'r>(known: &Known<'_>, readiness: &'r Readiness<'_>, visit: &str) -> Vec<VisitNeed<'r>> {
     let mut needs = Vec::new();
     for ask in known.guide.asks_of_visit(visit).filter(|ask| !ask.optional) {
         let addresses = known.addresses(ask, &[]).into_iter();

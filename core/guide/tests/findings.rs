@@ -37,7 +37,9 @@ fn declared() -> BTreeSet<String> {
                 for (at, _) in text.match_indices("FindingKind::") {
                     let rest = &text[at..];
                     let call = rest.split(')').next().unwrap();
-                    let is_new = ["stop(", "caution(", "info("].iter().any(|name| call.contains(name));
+                    let is_new = ["stop(", "caution(", "info("]
+                        .iter()
+                        .any(|name| call.contains(name));
                     let code = call.split('"').nth(1);
                     codes.extend(code.filter(|_| is_new).map(str::to_owned));
                 }
@@ -62,7 +64,10 @@ fn every_kind_of_finding_has_its_message() {
     // And no message is of a finding that there is not.
     let (ids, _) = Words::ids(Language::En);
     for id in ids {
-        let Some(rest) = id.strip_prefix("finding-").filter(|rest| !rest.starts_with("word-")) else {
+        let Some(rest) = id
+            .strip_prefix("finding-")
+            .filter(|rest| !rest.starts_with("word-"))
+        else {
             continue;
         };
         let code = rest.split('-').next().unwrap();
@@ -79,7 +84,12 @@ fn inputs(name: &str) -> Vec<String> {
     let published = folder(&format!("fixtures/published/{name}.toml"));
     if let Ok(text) = std::fs::read_to_string(published) {
         let file: toml::Table = text.parse().unwrap();
-        for check in file.get("check").and_then(toml::Value::as_array).into_iter().flatten() {
+        for check in file
+            .get("check")
+            .and_then(toml::Value::as_array)
+            .into_iter()
+            .flatten()
+        {
             let input = check.get("input").and_then(toml::Value::as_str);
             inputs.extend(input.map(str::to_owned));
         }
@@ -137,7 +147,7 @@ fn every_finding_that_comes_up_is_told_in_the_readers_language() {
     let spanish = Words::of(Language::Es);
     let french = Words::of(Language::Fr);
     let english = Words::of(Language::En);
-    let (mut met, mut texts) = (BTreeSet::new(), 0);
+    let (mut met, mut texts, mut unread) = (BTreeSet::new(), 0, BTreeSet::new());
     for entry in wythe_trade::list() {
         for input in inputs(entry.name) {
             let Ok(result) = wythe_trade::reckon(entry.name, &input) else {
@@ -149,9 +159,10 @@ fn every_finding_that_comes_up_is_told_in_the_readers_language() {
                     finding["message"].as_str().unwrap(),
                 );
                 let read = read_finding(code, message);
-                let (id, figures) = read.unwrap_or_else(|| {
-                    panic!("{} says of {code}: {message}\nno message finding-{code} reads so", entry.name)
-                });
+                let Some((id, figures)) = read else {
+                    unread.insert(format!("{} says of {code}: {message}", entry.name));
+                    continue;
+                };
                 let given: Vec<(&str, &str)> = figures
                     .iter()
                     .map(|(name, text)| (name.as_str(), text.as_str()))
@@ -176,6 +187,7 @@ fn every_finding_that_comes_up_is_told_in_the_readers_language() {
             }
         }
     }
+    assert!(unread.is_empty(), "no message finding-CODE reads {unread:#?}");
     let missed: Vec<String> = declared().difference(&met).cloned().collect();
     println!("{texts} texts of {} codes; not met: {missed:?}", met.len());
     assert!(met.len() > 60, "{} codes only: {met:?}", met.len());
@@ -195,7 +207,10 @@ fn figures_are_read_off_and_written_as_the_language_writes_them() {
     let message = "Rear: 1 3/4 in (44 mm) is lacking of the 4 in (102 mm) required. Move the stove, or protect the \
                    surface as the table and the manual show.";
     let told = finding_text("clearance_short", message, &Words::of(Language::Fr));
-    assert!(told.starts_with("Arrière : il manque 1 3/4 in (44 mm) des 4 in"), "{told}");
+    assert!(
+        told.starts_with("Arrière : il manque 1 3/4 in (44 mm) des 4 in"),
+        "{told}"
+    );
     // A text that no message reads is shown as it is, and nothing is lost.
     let told = finding_text("over_plate", "Something else.", &Words::of(Language::Fr));
     assert_eq!(told, "Something else.");

@@ -18,10 +18,11 @@ use wythe_guide::{AskKind, Guide, Language, Programme, Words};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
 const FAMILIES: [&str; 47] = [
-    "action", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event", "evidence",
-    "figure", "figures", "finding", "grade", "group", "house", "job", "left", "life", "library", "lifted", "moment", "month", "moved", "need", "newer", "photo", "refusal",
-    "remark", "rests", "role", "row", "rule", "rules", "screen", "shown", "signed", "stage", "state", "step", "stop",
-    "verdict", "visit", "wall", "why", "word",
+    "action", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
+    "evidence", "figure", "figures", "finding", "grade", "group", "house", "job", "left", "life", "library",
+    "lifted", "moment", "month", "moved", "need", "newer", "photo", "refusal", "remark", "rests", "role",
+    "row", "rule", "rules", "screen", "shown", "signed", "stage", "state", "step", "stop", "verdict",
+    "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
@@ -190,10 +191,21 @@ fn of_sets() -> BTreeSet<String> {
     add("signed", &["signed", "declined", "on-paper"]);
     add("choice", &["yes", "no"]);
     add("moment", &["arrived", "paused", "resumed", "left"]);
-    add("rule-key", &["name", "edition", "grant", "currency", "keep-years"]);
+    add(
+        "rule-key",
+        &["name", "edition", "grant", "currency", "keep-years"],
+    );
     add(
         "moved",
-        &["sent", "received", "queried", "answered", "short-paid", "refused", "paid"],
+        &[
+            "sent",
+            "received",
+            "queried",
+            "answered",
+            "short-paid",
+            "refused",
+            "paid",
+        ],
     );
     add("word", &["note", "caution", "stop"]);
     ids.extend((1..=12).map(|month| format!("month-{month}")));
@@ -211,9 +223,16 @@ fn is_optional(id: &str, sources: &BTreeMap<PathBuf, String>, guide: &Guide) -> 
     // What a reckoning may say as a word; its reasons for a photo are checked beside the grading.
     // The words in drawings are checked where the drawings are made.
     // What the reckonings find is checked against their sources in the tests of findings.
-    ["figure-text-", "photo-reason-", "picture-", "trim-sheet-", "finding-", "refusal-"]
-        .iter()
-        .any(|family| id.starts_with(family))
+    [
+        "figure-text-",
+        "photo-reason-",
+        "picture-",
+        "trim-sheet-",
+        "finding-",
+        "refusal-",
+    ]
+    .iter()
+    .any(|family| id.starts_with(family))
 }
 
 #[test]
@@ -336,7 +355,10 @@ fn messages_use_the_arguments_that_they_are_given() {
     }
     for (id, names) in &english {
         // The words in drawings are checked where the drawings are made.
-        if ["picture-", "trim-sheet-", "finding-"].iter().any(|family| id.starts_with(family)) {
+        if ["picture-", "trim-sheet-", "finding-"]
+            .iter()
+            .any(|family| id.starts_with(family))
+        {
             continue;
         }
         if let Some(given) = given_to_family(id) {

@@ -59,7 +59,10 @@ fn head_deadlines_and_requirements_are_told() {
                 of: RuleOf::Requirement,
                 id: id("tax_form_on_file")
             },
-            RuleChange::Removed { of: RuleOf::Requirement, id: id("tax_form") },
+            RuleChange::Removed {
+                of: RuleOf::Requirement,
+                id: id("tax_form")
+            },
         ]
     );
 }

@@ -53,13 +53,16 @@ pub fn run(args: &DemoArgs) -> Result<String, Trouble> {
         }
         return Ok(list);
     }
-    let named = args.scenario.clone().unwrap_or_else(|| PathBuf::from(DEFAULT_NAME));
+    let named = args
+        .scenario
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(DEFAULT_NAME));
     let carried = SCENARIOS.iter().find(|(name, _)| Path::new(name) == named);
     let (name, text) = match carried {
         Some((name, text)) => (format!("{name}.toml"), (*text).to_owned()),
         None => {
-            let text = fs::read_to_string(&named)
-                .map_err(|why| Trouble::file(named.display().to_string(), &why))?;
+            let text =
+                fs::read_to_string(&named).map_err(|why| Trouble::file(named.display().to_string(), &why))?;
             let name = named.file_name().unwrap_or_default();
             (name.to_string_lossy().into_owned(), text)
         }

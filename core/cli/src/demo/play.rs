@@ -453,7 +453,10 @@ impl<'s> Stage<'s> {
         if let Some(first) = &expect.first
             && missing.first() != Some(&first.as_str())
         {
-            return wrong(format!("{first} does not press first; the order is {}", missing.join(", ")));
+            return wrong(format!(
+                "{first} does not press first; the order is {}",
+                missing.join(", ")
+            ));
         }
         if let Some(ready) = expect.ready
             && ready != readiness.claim_is_whole()

@@ -39,6 +39,7 @@ finding-dead_end = Segment { $a } carries nothing. Cap it as the code says, or n
 finding-printed_propane_rows_suspect = Printed propane tables for steel pipe promise up to 24 % too much beyond 60 ft. Go by the equation, or by the next longer row.
 finding-listed_tube_governs = The line holds listed tubing. Its maker's own tables, fittings and bonding rules govern; hold the figures against them.
 finding-no_size_fits = No size in the table carries the { $a } of segment { $b }. Split the load, shorten the run, or raise the pressure.
+finding-drop_over_allowed = On the way to { $a } { $b } are lost, and { $c } are allowed. Choose larger pipe on that way.
 finding-segment_undersized = Segment { $a } carries { $b }, and its appliances take { $c }. Choose the next size.
 finding-below_minimum_pressure = { $a } are left at { $b }, and its plate asks for { $c }. Choose larger pipe, or ask the supplier for more pressure.
 finding-pressure_exhausted = No pressure is left at { $a }: the pipe on that way can't carry the flow. Choose larger pipe.
@@ -114,6 +115,7 @@ finding-lift_above_recommended = { $a } a person is { $b } times the { $c } that
 finding-team_lift_outside_equation = The equation is for one person with two hands; for { $a } the even share is a guide only. Dolly and slings before backs. Doors and firebrick come out first.
 finding-ladder_angle_unsafe = The ladder stands at { $a }°. Set its foot { $b } out before anybody climbs.
 finding-ladder_angle_off = The ladder stands at { $a }°. Set its foot { $b } out.
+finding-rails_short = The rails stand less than 3 ft above the landing. Extend the ladder, or tie it and fix a rail to hold.
 finding-no_ladder_long_enough = No ladder of the list is long enough: { $a } of rail is needed. Bring a longer one.
 finding-ladder_overloaded = User and load are { $a } above the ladder's duty. Carry less, or bring a stronger ladder.
 

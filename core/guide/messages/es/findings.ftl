@@ -37,6 +37,7 @@ finding-dead_end = El tramo { $a } no lleva nada. Tápelo como dice el código o
 finding-printed_propane_rows_suspect = Las tablas impresas de propano para tubo de acero prometen hasta 24 % de más pasados los 60 ft. Vaya por la ecuación o por la fila siguiente más larga.
 finding-listed_tube_governs = La línea lleva tubo listado. Mandan las tablas, los accesorios y las reglas de unión a tierra de su fabricante; compare las cifras con ellas.
 finding-no_size_fits = Ningún tamaño de la tabla lleva los { $a } del tramo { $b }. Reparta la carga, acorte el tramo o suba la presión.
+finding-drop_over_allowed = En el camino a { $a } se pierden { $b } y se permiten { $c }. Elija tubo más grande en ese camino.
 finding-segment_undersized = El tramo { $a } lleva { $b } y sus aparatos toman { $c }. Elija el tamaño siguiente.
 finding-below_minimum_pressure = En { $b } quedan { $a } y su placa pide { $c }. Elija tubo más grande o pida más presión al proveedor.
 finding-pressure_exhausted = En { $a } no queda presión: el tubo de ese camino no puede con el caudal. Elija tubo más grande.
@@ -112,6 +113,7 @@ finding-lift_above_recommended = { $a } por persona son { $b } veces los { $c } 
 finding-team_lift_outside_equation = La ecuación es para una persona con dos manos; para { $a } el reparto igual es solo una guía. Carretilla y eslingas antes que espaldas. Puertas y ladrillo refractario salen primero.
 finding-ladder_angle_unsafe = La escalera está a { $a }°. Ponga su pie a { $b } antes de que alguien suba.
 finding-ladder_angle_off = La escalera está a { $a }°. Ponga su pie a { $b }.
+finding-rails_short = Los largueros sobresalen menos de 3 ft del apoyo. Alargue la escalera, o átela y ponga una baranda de agarre.
 finding-no_ladder_long_enough = Ninguna escalera de la lista alcanza: hacen falta { $a } de larguero. Traiga una más larga.
 finding-ladder_overloaded = Persona y carga pasan en { $a } lo que aguanta la escalera. Cargue menos o traiga una más fuerte.
 

@@ -37,6 +37,7 @@ finding-dead_end = Le tronçon { $a } n’alimente rien. Bouchez-le selon le cod
 finding-printed_propane_rows_suspect = Les tables imprimées de propane pour tube d’acier promettent jusqu’à 24 % de trop au-delà de 60 ft. Suivez l’équation, ou la ligne plus longue suivante.
 finding-listed_tube_governs = La ligne a du tube homologué. Les tables, raccords et règles de mise à la terre de son fabricant font foi ; comparez-y les chiffres.
 finding-no_size_fits = Aucune taille de la table ne porte les { $a } du tronçon { $b }. Répartissez la charge, raccourcissez la ligne, ou montez la pression.
+finding-drop_over_allowed = Sur le chemin vers { $a } on perd { $b }, et { $c } sont permis. Prenez un tube plus gros sur ce chemin.
 finding-segment_undersized = Le tronçon { $a } porte { $b } et ses appareils prennent { $c }. Prenez la taille suivante.
 finding-below_minimum_pressure = Il reste { $a } à { $b }, et sa plaque demande { $c }. Prenez un tube plus gros, ou demandez plus de pression au fournisseur.
 finding-pressure_exhausted = Il ne reste plus de pression à { $a } : le tube sur ce chemin ne peut porter le débit. Prenez un tube plus gros.
@@ -112,6 +113,7 @@ finding-lift_above_recommended = { $a } par personne, c’est { $b } fois les { 
 finding-team_lift_outside_equation = L’équation vaut pour une personne à deux mains ; pour { $a } le partage égal n’est qu’un repère. Diable et sangles avant les dos. Portes et briques réfractaires d’abord.
 finding-ladder_angle_unsafe = L’échelle est à { $a }°. Mettez son pied à { $b } avant que quelqu’un monte.
 finding-ladder_angle_off = L’échelle est à { $a }°. Mettez son pied à { $b }.
+finding-rails_short = Les montants dépassent l’appui de moins de 3 ft. Allongez l’échelle, ou attachez-la et posez une main courante.
 finding-no_ladder_long_enough = Aucune échelle de la liste n’est assez longue : il faut { $a } de montant. Apportez-en une plus longue.
 finding-ladder_overloaded = Personne et charge dépassent de { $a } ce que porte l’échelle. Portez moins, ou apportez-en une plus forte.
 

@@ -48,4 +48,4 @@ life-next-paid = Payée en entier. Gardez les documents aussi longtemps que le p
 
 visit-recorded = Noté.
 visit-filled = Rempli avec ce que l’on sait déjà : { $names }.
-visit-not-left-safe = Avant de quitter la maison, personne n’a dit que c’est fait : { $names }.
+visit-not-left-safe = Avant de partir, non dit comme fait : { $names }.

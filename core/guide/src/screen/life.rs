@@ -84,11 +84,7 @@ impl Make<'_, '_> {
                 ("number", &number),
                 ("serial", serial),
             ];
-            let level = if other.linked {
-                Level::Note
-            } else {
-                Level::Caution
-            };
+            let level = if other.linked { Level::Note } else { Level::Caution };
             self.note(format!("{id}-{number}"), level, self.words.with(id, &given))
         };
         others.iter().map(block).collect()
@@ -168,7 +164,8 @@ impl Make<'_, '_> {
 
     /// What of the grant is still to come, when all payments are taken off it.
     fn still_open(&self, moves: &[&Entry<ClaimMoved>], programme: &Programme) -> String {
-        let of_grant = |entry: &&&Entry<ClaimMoved>| entry.body.currency.as_ref() == Some(&programme.currency);
+        let of_grant =
+            |entry: &&&Entry<ClaimMoved>| entry.body.currency.as_ref() == Some(&programme.currency);
         let paid = moves
             .iter()
             .filter(of_grant)

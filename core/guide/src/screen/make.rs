@@ -10,8 +10,8 @@ use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
 use super::findings::{finding_text, refusal_text};
-use super::text::{figure_text, why_in_words};
 use super::life::SameHouse;
+use super::text::{figure_text, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
