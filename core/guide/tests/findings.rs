@@ -201,7 +201,7 @@ fn figures_are_read_off_and_written_as_the_language_writes_them() {
     assert_eq!(
         told,
         "El quemador toma de 35000 Btu/h (10,26 kW) a 36000 Btu/h (10,55 kW), más de los 30000 Btu/h (8,79 kW) que \
-         puede tomar en este sitio. Apáguelo y revise la presión de colector y el orificio como dice el manual."
+         puede tomar en este sitio. Apáguelo y revise la presión del múltiple y el inyector como dice el manual."
     );
     // Words among the figures are told too.
     let message = "Rear: 1 3/4 in (44 mm) is lacking of the 4 in (102 mm) required. Move the stove, or protect the \

@@ -134,8 +134,8 @@ finding-table_is_for_gas = Cette table est faite pour le gaz. Pour le combustibl
 finding-reduction_not_for_ceiling = Dessus : cette protection ({ $a }) ne réduit pas le dégagement au-dessus. Gardez-le entier, ou choisissez-en une autre.
 finding-protection_not_in_table = { $a } : cette édition n’a pas de ligne pour cette protection ({ $b }). Gardez le dégagement entier.
 finding-outside_table = { $a } : la table ne va pas jusqu’à { $b }. Gardez le dégagement entier.
-finding-floor_short = Sol, { $a } : il manque { $b } à la plaque de sol. Posez-en une plus grande, du genre que nomme le manuel.
-finding-floor_unknown = Sol, { $a } : il manque un chiffre. Mesurez la plaque de sol, et cherchez sa taille dans le manuel.
+finding-floor_short = Sol, { $a } : il manque { $b } au socle. Posez-en un plus grand, du genre que nomme le manuel.
+finding-floor_unknown = Sol, { $a } : il manque un chiffre. Mesurez le socle, et cherchez sa taille dans le manuel.
 
 finding-listing_governs = Sur un toit, la hauteur et les distances de la fiche de l’appareil font foi. Voyez son manuel.
 finding-own_minimum_unknown = { $b } : le code ne donne pas de distance qui suffise seule. Voyez le manuel de l’appareil et la règle locale.
