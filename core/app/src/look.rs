@@ -163,7 +163,12 @@ impl Look {
     /// What the job knows, with the findings of its figures.
     #[must_use]
     pub fn known(&self) -> Known<'_> {
-        let mut known = Known::new(&self.guide, &self.job, &self.causality).on(self.today);
+        self.known_of(&self.job)
+    }
+
+    /// What a job of fewer payloads knows, with the findings of these figures.
+    pub(crate) fn known_of<'l>(&'l self, job: &'l Job) -> Known<'l> {
+        let mut known = Known::new(&self.guide, job, &self.causality).on(self.today);
         for figures in &self.figures {
             known.note_findings(&figures.id, figures.findings());
         }

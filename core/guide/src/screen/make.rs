@@ -9,9 +9,9 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
-use super::findings::{finding_text, refusal_text};
+use super::findings::refusal_text;
 use super::life::SameHouse;
-use super::text::{figure_text, why_in_words};
+use super::text::{figure_lines, findings_of, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -266,18 +266,12 @@ impl Make<'_, '_> {
 
     pub(super) fn stop(&self, open: &OpenStop<'_>) -> Block {
         let text = self.words.get(&format!("stop-{}", open.stop.code));
-        let by = serde_json::to_value(open.stop.lifted_by).ok();
-        let by = by
-            .as_ref()
-            .and_then(serde_json::Value::as_str)
-            .unwrap_or_default()
-            .to_owned();
         Block::Note {
             id: format!("stop-{}", open.stop.code),
             level: Level::Stop,
             word: self.words.get("word-stop"),
             text,
-            lifted_by: Some(self.words.get(&format!("lifted-by-{by}"))),
+            lifted_by: Some(self.words.get(&open.stop.lifted_by.message())),
         }
     }
 
@@ -286,31 +280,12 @@ impl Make<'_, '_> {
         let mut lines = Vec::new();
         let mut findings = Vec::new();
         if let Some(result) = figures.good() {
-            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
-                if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
-                    let name = format!("figure-{}{}", figures.reckoning, at.replace('/', "-"));
-                    lines.push((self.words.get(&name), figure_text(value, self.words)));
-                }
-            }
-            for finding in result
-                .get("findings")
-                .and_then(serde_json::Value::as_array)
-                .into_iter()
-                .flatten()
-            {
-                let text = |key: &str| {
-                    finding
-                        .get(key)
-                        .and_then(serde_json::Value::as_str)
-                        .unwrap_or_default()
-                };
-                let level = match text("severity") {
-                    "stop" => Level::Stop,
-                    "caution" => Level::Caution,
-                    _ => Level::Note,
-                };
-                findings.push((level, finding_text(text("code"), text("message"), self.words)));
-            }
+            lines.extend(
+                plan.into_iter()
+                    .flat_map(|plan| figure_lines(plan, result, self.words)),
+            );
+            let told = findings_of(result, self.words).into_iter();
+            findings.extend(told.map(|finding| (finding.level, finding.message)));
         } else if let Some(Err(refusal)) = &figures.result {
             let text = refusal_text(refusal.code.as_str(), &refusal.message, self.words);
             findings.push((Level::Caution, text));

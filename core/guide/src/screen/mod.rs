@@ -14,7 +14,7 @@ use wythe_drawing::Drawing;
 pub use findings::{finding_text, read_finding, refusal_text};
 pub use life::{InCommon, SameHouse};
 pub use make::Make;
-pub use text::{due_label, figure_text, why_in_words};
+pub use text::{Finding, due_label, figure_lines, figure_text, findings_of, why_in_words};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]

@@ -1,8 +1,13 @@
 //! Reasons, deadlines and figures in words.
 
 use crate::calendar::read_date;
+use crate::figures::FiguresPlan;
 use crate::readiness::{Due, Why};
 use crate::words::Words;
+
+use super::findings::finding_text;
+
+use super::Level;
 
 /// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
 /// writes them.
@@ -38,6 +43,52 @@ pub fn due_label(due: &Due, words: &Words) -> String {
     let own = own.and_then(|own| own.get(words.language().tag()).cloned());
     own.or_else(|| words.find(&format!("deadline-{}", due.id), &[]))
         .unwrap_or_else(|| due.id.replace('_', " "))
+}
+
+/// A finding of a reckoning, as it is told.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// How strongly.
+    pub level: Level,
+    /// What is so, and what to do.
+    pub message: String,
+    /// On what it rests; may be empty.
+    pub source: String,
+}
+
+/// The findings of a reckoning's result, in its own order and the reader's language.
+#[must_use]
+pub fn findings_of(result: &serde_json::Value, words: &Words) -> Vec<Finding> {
+    let findings = result.get("findings").and_then(serde_json::Value::as_array);
+    let told = |finding: &serde_json::Value| {
+        let text = |key: &str| {
+            finding
+                .get(key)
+                .and_then(serde_json::Value::as_str)
+                .unwrap_or_default()
+        };
+        Finding {
+            level: match text("severity") {
+                "stop" => Level::Stop,
+                "caution" => Level::Caution,
+                _ => Level::Note,
+            },
+            message: finding_text(text("code"), text("message"), words),
+            source: text("source").to_owned(),
+        }
+    };
+    findings.into_iter().flatten().map(told).collect()
+}
+
+/// What a plan shows of a result: name and figure, in the plan's order. What does not exist is left out.
+#[must_use]
+pub fn figure_lines(plan: &FiguresPlan, result: &serde_json::Value, words: &Words) -> Vec<(String, String)> {
+    let line = |at: &String| {
+        let value = result.pointer(at).filter(|value| !value.is_null())?;
+        let name = format!("figure-{}{}", plan.reckoning, at.replace('/', "-"));
+        Some((words.get(&name), figure_text(value, words)))
+    };
+    plan.show.iter().filter_map(line).collect()
 }
 
 /// A figure of a reckoning's result as a person reads it.
