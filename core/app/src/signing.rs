@@ -1,4 +1,5 @@
-use wythe_guide::AskKind;
+use wythe_guide::screen::why_in_words;
+use wythe_guide::{AskKind, Lapse, row_label};
 use wythe_job::{Address, FactId, JobId, Position, Signed, StrokePoint, digest_of};
 use wythe_store::Log;
 
@@ -62,13 +63,12 @@ impl<L: Log> App<L> {
     fn summary(&self, look: &Look, address: &Address) -> String {
         let known = look.known();
         let words = self.words();
-        let last = self.stage_of(address);
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
             let Some(ask) = self.guide.ask(&at.ask) else {
                 continue;
             };
-            if self.guide.stage_place(&ask.stage) > last || !known.applies(ask, &at.path) {
+            if !self.guide.is_signed_for(address, at) || !known.applies(ask, &at.path) {
                 continue;
             }
             let label = words.get(&format!("ask-{}", ask.id));
@@ -87,17 +87,10 @@ impl<L: Log> App<L> {
     }
 
     fn covered(&self, look: &Look, address: &Address) -> Vec<FactId> {
-        let last = self.stage_of(address);
-        let mut covered = Vec::new();
-        for (at, heads) in &look.job.heads {
-            if self
-                .guide
-                .ask(&at.ask)
-                .is_some_and(|ask| self.guide.stage_place(&ask.stage) <= last)
-            {
-                covered.extend(heads.iter().map(|head| head.fact));
-            }
-        }
+        let signed_for = look.job.heads.iter();
+        let signed_for = signed_for.filter(|(at, _)| self.guide.is_signed_for(address, at));
+        let heads = signed_for.flat_map(|(_, heads)| heads);
+        let mut covered: Vec<FactId> = heads.map(|head| head.fact).collect();
         covered.sort_unstable();
         covered
     }
@@ -128,6 +121,11 @@ impl<L: Log> App<L> {
             let mut texts: Vec<String> = blocking
                 .map(|open| self.words().get(&format!("stop-{}", open.stop.code)))
                 .collect();
+            let lapsed = readiness.lapses().filter(|row| row.lapse == Some(Lapse::Stop));
+            texts.extend(lapsed.map(|row| {
+                let why = row.why.as_ref().map(|why| why_in_words(why, self.words()));
+                format!("{}: {}", row_label(row, self.words()), why.unwrap_or_default())
+            }));
             if readiness.needs_newer_program {
                 texts.push(self.words().get("newer-program"));
             }

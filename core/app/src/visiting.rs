@@ -195,6 +195,9 @@ impl<L: Log> App<L> {
                 continue;
             };
             let address = Address::of(ask.id.as_str());
+            if ask.visit != sort && ask.visit != "desk" {
+                continue;
+            }
             if folded.record.contains_key(&address) {
                 continue;
             }

@@ -147,7 +147,7 @@ fn rules(
     let job = phone.find_job(job)?;
     let shown = phone.rules_of(job, today)?;
     let Some(digits) = accept else {
-        let mut out = text::screen(&shown.screen);
+        let mut out = text::screen(&shown.screen, phone.words());
         if let Some(newer) = &shown.newer {
             out.push_str(&format!("   wythe job rules --accept {}\n", newer.short()));
         }

@@ -187,7 +187,7 @@ pub fn see(
     Ok(answer(
         json,
         &serde_json::to_value(&screen).unwrap_or_default(),
-        &text::screen(&screen),
+        &text::screen(&screen, phone.words()),
     ))
 }
 

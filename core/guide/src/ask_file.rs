@@ -48,6 +48,8 @@ struct RawAsk {
     act: bool,
     filled_from: Option<String>,
     #[serde(default)]
+    signs_for: Vec<String>,
+    #[serde(default)]
     sign_off: bool,
 }
 
@@ -123,6 +125,9 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
     if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
         return Err(within("only a signature can be the sign-off".to_owned()));
     }
+    if !raw.signs_for.is_empty() && !matches!(kind, AskKind::Signature(_)) {
+        return Err(within("only a signature has signs_for".to_owned()));
+    }
     let filled_from = raw.filled_from.as_deref();
     let filled_from = filled_from.map(|from| filled_from_of(guide, &kind, from));
     let bounded = raw.refused.is_some() || raw.doubtful.is_some() || !raw.usual.is_empty();
@@ -158,6 +163,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         optional: raw.optional,
         roof: raw.roof,
         act: raw.act,
+        signs_for: raw.signs_for,
         filled_from: filled_from.transpose().map_err(within)?,
         sign_off: raw.sign_off,
         kind,

@@ -32,7 +32,7 @@ pub use calendar::{Date, days_between, local_date, read_date};
 pub use changes::{RuleChange, RuleOf, rule_changes};
 pub use condition::{Condition, Scope};
 pub use entry::{Doubt, Entry, EntryRefusal, read_entry, read_moment, read_place, show_held, show_value};
-pub use evidence::{Evidence, OnceOf};
+pub use evidence::{Evidence, Lapse, OnceOf};
 pub use figures::{FiguresPlan, Source};
 pub use guide::{Event, Guide};
 pub use known::{Answer, Known, Standing};

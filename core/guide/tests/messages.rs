@@ -17,11 +17,11 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{AskKind, Guide, Language, Programme, Words};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 47] = [
+const FAMILIES: [&str; 48] = [
     "action", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
-    "evidence", "figure", "figures", "finding", "grade", "group", "house", "job", "left", "life", "library",
-    "lifted", "moment", "month", "moved", "need", "newer", "photo", "refusal", "remark", "rests", "role",
-    "row", "rule", "rules", "screen", "shown", "signed", "stage", "state", "step", "stop", "verdict",
+    "evidence", "figure", "figures", "finding", "grade", "group", "house", "job", "lapse", "left", "life",
+    "library", "lifted", "moment", "month", "moved", "need", "newer", "photo", "refusal", "remark", "rests",
+    "role", "row", "rule", "rules", "screen", "shown", "signed", "stage", "state", "step", "stop", "verdict",
     "visit", "wall", "why", "word",
 ];
 

@@ -33,6 +33,7 @@ const SCENARIOS: &[(&str, &str)] = scenarios!(
     "claim_queried_and_paid",
     "disagreement",
     "ineligible_stove",
+    "lapsed_licence",
     "overdue_certificate",
     "pressure_test",
     "propane_two_stoves",

@@ -203,7 +203,7 @@ impl<'s> Stage<'s> {
             let today = day(act.date.as_deref())?;
             let phone = self.phone(act)?;
             let shown = phone.look(job, today)?.screen(screen, phone.words())?;
-            let shown = text::screen(&shown);
+            let shown = text::screen(&shown, phone.words());
             let rows: Vec<&str> = shown.lines().collect();
             let most = act
                 .number

@@ -103,6 +103,10 @@ choice-natural_gas = natural gas
 choice-propane = propane
 choice-free_standing = free-standing
 choice-insert = insert
+choice-shingle = shingle
+choice-metal_roof = metal
+choice-slate_or_tile = slate or tile
+choice-flat_roof = flat
 choice-rectangular = rectangular
 choice-round = round
 choice-exterior = on an outside wall
@@ -255,6 +259,7 @@ evidence-count = { $count ->
 }
 remark-doubtful = Kept, but unusual. Measure again if you can.
 library-missing = Not in the business’s library: { $what }
+screen-optional = (if there is one)
 screen-missing = What’s missing
 newer-program = Part of this job was recorded by a newer program. Bring this one up to date before anybody signs.
 
@@ -282,3 +287,4 @@ consent-renter = I live in the house at { $house }. I have been shown the new st
 consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
+consent-sweep = I am the sweep who swept and looked at the flue at { $house }. What is recorded here of sweeping and camera is my own, and { $business } may give it to the { $programme }. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.

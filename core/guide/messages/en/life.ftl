@@ -49,3 +49,6 @@ life-next-paid = Paid in full. Keep the records as long as the programme says.
 visit-recorded = Recorded.
 visit-filled = Filled in from what is known: { $names }.
 visit-not-left-safe = Not said to be done before the house is left: { $names }.
+
+why-calibration = { $name } was calibrated too long ago: good until { $until }, used on { $date }.
+lapse-ends = Ends with the renewed paper.

@@ -103,6 +103,10 @@ choice-natural_gas = gas natural
 choice-propane = propano
 choice-free_standing = exenta
 choice-insert = inserto
+choice-shingle = teja asfáltica
+choice-metal_roof = metal
+choice-slate_or_tile = pizarra o teja
+choice-flat_roof = plano
 choice-rectangular = rectangular
 choice-round = redondo
 choice-exterior = en pared exterior
@@ -258,6 +262,7 @@ evidence-count = { $count ->
 }
 remark-doubtful = Guardado, pero fuera de lo usual. Mida otra vez si puede.
 library-missing = No está en la biblioteca de la empresa: { $what }
+screen-optional = (si hay)
 screen-missing = Qué falta
 newer-program = Parte de este trabajo se registró con un programa más nuevo. Actualice este antes de que alguien firme.
 
@@ -285,3 +290,4 @@ consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva 
 consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }. Puedo pedirlas en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+consent-sweep = Soy el deshollinador que limpió y revisó el conducto en { $house }. Lo registrado aquí de limpieza y cámara es mío, y { $business } puede entregarlo al programa { $programme }. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.

@@ -49,3 +49,6 @@ life-next-paid = Pagada por completo. Guarde los registros el tiempo que dice el
 visit-recorded = Anotado.
 visit-filled = Rellenado con lo que ya se sabe: { $names }.
 visit-not-left-safe = Antes de dejar la casa, nadie dijo que esté hecho: { $names }.
+
+why-calibration = { $name } se calibró hace demasiado: válido hasta el { $until }, usado el { $date }.
+lapse-ends = Termina con el documento renovado.

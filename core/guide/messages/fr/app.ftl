@@ -103,6 +103,10 @@ choice-natural_gas = gaz naturel
 choice-propane = propane
 choice-free_standing = indépendant
 choice-insert = encastrable
+choice-shingle = bardeaux
+choice-metal_roof = métal
+choice-slate_or_tile = ardoise ou tuile
+choice-flat_roof = plat
 choice-rectangular = rectangulaire
 choice-round = rond
 choice-exterior = sur un mur extérieur
@@ -258,6 +262,7 @@ evidence-count = { $count ->
 }
 remark-doubtful = Gardé, mais inhabituel. Mesurez encore si possible.
 library-missing = Absent de la bibliothèque de l’entreprise : { $what }
+screen-optional = (s’il y en a)
 screen-missing = Ce qui manque
 newer-program = Une partie de ce chantier vient d’un programme plus récent. Mettez celui-ci à jour avant toute signature.
 
@@ -288,3 +293,4 @@ consent-renter = J’habite la maison au { $house }. On m’a montré le nouveau
 consent-owner_quote = J’ai lu le devis de { $business } pour la maison au { $house }, où l’aide du programme { $programme } figure sur une ligne, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
 consent-owner_change = { $business } m’a montré ce qui a été trouvé au { $house }, ce qu’il faut faire et ce que cela coûte en plus du devis du programme { $programme }, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
 consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées ici pour le poêle au { $house }. Elles sont les miennes, prises avec mes instruments, et { $business } peut les remettre au programme { $programme }. Je peux les demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
+consent-sweep = Je suis le ramoneur qui a ramoné et regardé le conduit à { $house }. Ce qui est noté ici du ramonage et de la caméra est de moi, et { $business } peut le donner au { $programme }. Je peux le demander sur papier, et je peux refuser de signer sur cet appareil. Aucun avocat n’a relu ces mots.

@@ -49,3 +49,6 @@ life-next-paid = Payée en entier. Gardez les documents aussi longtemps que le p
 visit-recorded = Noté.
 visit-filled = Rempli avec ce que l’on sait déjà : { $names }.
 visit-not-left-safe = Avant de partir, non dit comme fait : { $names }.
+
+why-calibration = { $name } a été étalonné il y a trop longtemps : bon jusqu’au { $until }, utilisé le { $date }.
+lapse-ends = Prend fin avec le document renouvelé.

@@ -2,6 +2,7 @@ use wythe_drawing::WallSize;
 use wythe_job::{Address, PersonId};
 
 use crate::ask::Ask;
+use crate::evidence::Lapse;
 use crate::figures::Figures;
 use crate::known::Known;
 use crate::readiness::{Readiness, Row, State, Why};
@@ -112,6 +113,7 @@ impl Make<'_, '_> {
         blocks.extend(self.job_state());
         blocks.extend(self.same_house(others));
         blocks.extend(self.pressing().map(|open| self.stop(open)));
+        blocks.extend(self.lapses());
         let items = self
             .known
             .guide
@@ -146,6 +148,7 @@ impl Make<'_, '_> {
             state: block_state(row.state),
         };
         let mut blocks: Vec<Block> = self.pressing().map(|open| self.stop(open)).collect();
+        blocks.extend(self.lapses());
         let text = in_words(self.readiness, self.words);
         blocks.push(Block::Text {
             id: "wall-words".to_owned(),
@@ -164,6 +167,25 @@ impl Make<'_, '_> {
             blocks,
             next: missing.first().map(|row| row.id.clone()),
         }
+    }
+
+    /// What has lapsed on the day of the work, as the programme weighs it.
+    pub(super) fn lapses(&self) -> Vec<Block> {
+        let block = |row: &Row| {
+            let (level, word) = match row.lapse {
+                Some(Lapse::Stop) => (Level::Stop, "word-stop"),
+                _ => (Level::Caution, "word-caution"),
+            };
+            let why = row.why.as_ref().map(|why| self.why(why)).unwrap_or_default();
+            Block::Note {
+                id: format!("lapse-{}", row.id),
+                level,
+                word: self.words.get(word),
+                text: format!("{}: {why}", row_label(row, self.words)),
+                lifted_by: (level == Level::Stop).then(|| self.words.get("lapse-ends")),
+            }
+        };
+        self.readiness.lapses().map(block).collect()
     }
 
     /// The stops that say something now: what is wrong, and what holds back the stage that is next. A stop

@@ -23,6 +23,7 @@ impl Make<'_, '_> {
             blocks.push(self.visit_now(now));
         }
         blocks.extend(self.pressing().map(|open| self.stop(open)));
+        blocks.extend(self.lapses());
         blocks.push(Block::Text {
             id: "visit-needs".to_owned(),
             text: self.needs_in_words(&needs),
