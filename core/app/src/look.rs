@@ -2,16 +2,16 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use serde_json::Value as Json;
-use wythe_guide::figures::{self, Figures, Library};
-use wythe_guide::readiness::{Readiness, alike, readiness};
-use wythe_guide::screen::{InCommon, Make, SameHouse, Screen};
+use wythe_guide::figures::{self, Figures};
+use wythe_guide::readiness::{Readiness, readiness};
+use wythe_guide::screen::{Block, InCommon, Level, Make, SameHouse, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
-use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, fold};
-use wythe_store::{Log, Page};
+use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
+use wythe_store::{Log, Page, Row, Storage, Waiting};
 
-use crate::app::App;
+use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
-use crate::projector::{links_of, serials_of};
+use crate::projector::{house, links_of, serial_line, serials_of};
 
 /// A look at one job: folded, with its rules and figures. It is as of the moment it was taken.
 #[derive(Debug)]
@@ -36,6 +36,10 @@ pub struct Look {
     pub same_house: Vec<SameHouse>,
     /// The day at the site for which it was taken.
     pub today: Date,
+    /// What this device holds that is not yet safe at the office.
+    pub waiting: Waiting,
+    /// How much room there is on this device.
+    pub storage: Storage,
     drafts: BTreeMap<String, String>,
     names: BTreeMap<PersonId, String>,
 }
@@ -52,12 +56,9 @@ impl<L: Log> App<L> {
         }
         let folded = fold(&facts);
         let causality = Causality::of(&facts);
-        let programmes = self.programmes()?;
+        let business = self.business_stream()?.1;
         let pinned = folded.rules.last().ok_or(AppError::NoRules)?;
-        let programme = programmes
-            .get(&pinned.body.programme_digest)
-            .cloned()
-            .ok_or_else(|| AppError::NoProgramme(pinned.body.programme.clone()))?;
+        let programme = self.programme(&business, &pinned.body)?;
         let names = folded
             .people
             .iter()
@@ -73,13 +74,13 @@ impl<L: Log> App<L> {
                 value: zone.to_owned(),
                 what: "a day".to_owned(),
             })?;
-        let library: Library = self.library()?;
+        let library = library_of(&business);
         let same_house = self.same_house(job, &folded)?;
         let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
-            elsewhere: self.elsewhere(job, &folded, &same_house)?,
+            elsewhere: self.elsewhere(&facts, &folded, &same_house)?,
             same_house,
             facts,
             job: folded,
@@ -87,27 +88,39 @@ impl<L: Log> App<L> {
             programme,
             figures,
             today,
+            waiting: self.not_yet_safe()?,
+            storage: self.log.storage()?,
             drafts: self.log.drafts(job.into())?.into_iter().collect(),
             names,
         })
     }
 
+    /// The programme that a job pins, from the business's library.
+    fn programme(&self, business: &Job, pinned: &RulesPinned) -> Result<Programme, AppError> {
+        let unknown = || AppError::NoProgramme(pinned.programme.clone());
+        let (id, text) = programmes_in(business)
+            .find(|(_, text)| digest_of(text.as_bytes()) == pinned.programme_digest)
+            .ok_or_else(unknown)?;
+        Programme::load(id, text, &self.guide).map_err(|fault| {
+            tracing::warn!(%fault, "a programme of the library cannot be read by this guide");
+            unknown()
+        })
+    }
+
     /// What the business's other jobs hold that this one must not use again.
-    fn elsewhere(&self, job: JobId, folded: &Job, others: &[SameHouse]) -> Result<Elsewhere, AppError> {
+    fn elsewhere(&self, facts: &Facts, folded: &Job, others: &[SameHouse]) -> Result<Elsewhere, AppError> {
         let mut elsewhere = Elsewhere::default();
         for photo in folded.photos.iter().filter(|photo| photo.holds()) {
             let digest = photo.body.original.digest;
-            for fact in self.log.named_by(digest)? {
-                let stream = self.log.fact(fact)?.map(|fact| fact.envelope().stream);
-                if let Some(stream) = stream
-                    && stream.0 != job.0
-                {
-                    elsewhere.photos.insert(digest, JobId(stream.0));
+            let named = self.log.named_by(digest)?;
+            for other in named.into_iter().filter(|fact| facts.get(*fact).is_none()) {
+                if let Some(other) = self.log.fact(other)? {
+                    elsewhere.photos.insert(digest, JobId(other.envelope().stream.0));
                 }
             }
         }
-        let address = others.iter().filter(|other| other.in_common == InCommon::Address);
-        elsewhere.same_house = address.map(|other| other.job).collect();
+        let by_address = others.iter().filter(|other| other.in_common == InCommon::Address);
+        elsewhere.same_house = by_address.map(|other| other.job).collect();
         Ok(elsewhere)
     }
 
@@ -115,47 +128,52 @@ impl<L: Log> App<L> {
     /// it, or by a stove's serial number.
     fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<SameHouse>, AppError> {
         let opened = folded.opened.first();
-        let address = opened.map(|opened| opened.body.address.join(", "));
-        let serials = serials_of(folded);
+        let address = opened.map(|opened| (house(&opened.body.address), InCommon::Address));
+        let serials = serials_of(folded).into_iter();
+        let serials = serials.map(|serial| (serial_line(&serial), InCommon::Serial(serial)));
         let links: BTreeSet<String> = links_of(folded).iter().map(ToString::to_string).collect();
-        let mut same = Vec::new();
-        let mut page = Page::default();
-        loop {
-            let rows = self.log.summaries(&page)?;
-            let Some(last) = rows.last() else { break };
-            page.after = Some((last.summary.sort_key.clone(), last.stream));
-            for row in rows.iter().filter(|row| row.stream.0 != job.0) {
-                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
-                let text = |key: &str| about.get(key).and_then(Json::as_str);
-                if text("kind") != Some("job") || text("state") == Some("cancelled") {
+        let mut same: Vec<SameHouse> = Vec::new();
+        for (wanted, in_common) in address.into_iter().chain(serials) {
+            for row in self.open_jobs_with(&wanted)? {
+                let id = JobId(row.stream.0);
+                if id == job || same.iter().any(|known| known.job == id) {
                     continue;
                 }
-                let list = |key: &str| {
-                    let items = about.get(key).and_then(Json::as_array).into_iter().flatten();
-                    items.filter_map(Json::as_str).collect::<Vec<&str>>()
-                };
-                let lines = list("address");
-                let alike_here = |here: &String| !lines.is_empty() && alike(&lines.join(", "), here);
-                let theirs = list("serials");
-                let shared = serials.iter().find(|serial| theirs.contains(&serial.as_str()));
-                let in_common = if address.as_ref().is_some_and(alike_here) {
-                    InCommon::Address
-                } else if let Some(serial) = shared {
-                    InCommon::Serial(serial.clone())
-                } else {
-                    continue;
-                };
-                let linked = links.contains(&row.stream.to_string())
-                    || list("links").contains(&job.to_string().as_str());
+                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+                let theirs = about.get("links").and_then(Json::as_array).into_iter().flatten();
+                let mut theirs = theirs.filter_map(Json::as_str);
+                let linked = links.contains(&id.to_string()) || theirs.any(|link| link == job.to_string());
                 same.push(SameHouse {
-                    job: JobId(row.stream.0),
-                    label: row.summary.label.clone(),
-                    in_common,
+                    job: id,
+                    label: row.summary.label,
+                    in_common: in_common.clone(),
                     linked,
                 });
             }
         }
         Ok(same)
+    }
+
+    /// The jobs, not cancelled, with exactly this line among what they are searched by.
+    fn open_jobs_with(&self, line: &str) -> Result<Vec<Row>, AppError> {
+        let mut found = Vec::new();
+        let mut page = Page {
+            search: Some(line.to_owned()),
+            ..Page::default()
+        };
+        loop {
+            let rows = self.log.summaries(&page)?;
+            let Some(last) = rows.last() else { break };
+            page.after = Some((last.summary.sort_key.clone(), last.stream));
+            found.extend(rows.into_iter().filter(|row| {
+                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+                let is_open = about.get("kind") == Some(&Json::from("job"))
+                    && about.get("state") != Some(&Json::from("cancelled"));
+                // The search finds lines too that only begin alike.
+                is_open && row.summary.search.lines().any(|known| known == line)
+            }));
+        }
+        Ok(found)
     }
 }
 
@@ -170,7 +188,7 @@ impl Look {
     pub(crate) fn known_of<'l>(&'l self, job: &'l Job) -> Known<'l> {
         let mut known = Known::new(&self.guide, job, &self.causality).on(self.today);
         for figures in &self.figures {
-            known.note_findings(&figures.id, figures.findings());
+            known.note_findings(figures);
         }
         known
     }
@@ -185,6 +203,31 @@ impl Look {
     #[must_use]
     pub fn name(&self, person: PersonId) -> String {
         self.names.get(&person).cloned().unwrap_or_else(|| person.short())
+    }
+
+    /// What is not yet safe at the office, and that this device is nearly full.
+    fn safekeeping(&self, words: &Words) -> Vec<Block> {
+        let note = |id: &str, level, word: &str, text| Block::Note {
+            id: id.to_owned(),
+            level,
+            word: words.get(word),
+            text,
+            lifted_by: None,
+        };
+        let mut notes = Vec::new();
+        if !self.waiting.is_none() {
+            let (facts, originals) = (self.waiting.facts.to_string(), self.waiting.originals.to_string());
+            let text = words.with(
+                "screen-not-yet-safe",
+                &[("entries", &facts), ("originals", &originals)],
+            );
+            notes.push(note("not-yet-safe", Level::Note, "word-note", text));
+        }
+        if self.storage.is_low() {
+            let text = words.get("screen-storage-low");
+            notes.push(note("storage-low", Level::Caution, "word-caution", text));
+        }
+        notes
     }
 
     /// Makes something of what a screen is made from.
@@ -203,39 +246,39 @@ impl Look {
         })
     }
 
-    /// A screen of the job: `job`, `missing`, `visits`, `visit/SORT`, `claim_life`, or `stage/NAME`.
+    /// A screen of the job: `job`, `missing`, `visits`, `visit/NAME`, `claim_life`, or `stage/NAME`.
     ///
     /// # Errors
     /// [`AppError::NotOneOf`] for a screen that there is not.
     pub fn screen(&self, id: &str, words: &Words) -> Result<Screen, AppError> {
-        let is_stage = |id: &str| self.guide.stages.iter().any(|known| known.id == id);
-        let is_visit = |id: &str| self.guide.visits.iter().any(|known| known.id == id);
-        match id.split_once('/') {
-            None if id == "job" => return Ok(self.make(words, &|make| make.job(&self.same_house))),
-            None if id == "missing" => return Ok(self.make(words, &|make| make.missing())),
-            None if id == "visits" => return Ok(self.make(words, &|make| make.visits())),
-            None if id == "claim_life" => {
-                return Ok(self.make(words, &|make| make.claim_life(&self.programme)));
-            }
-            Some(("visit", visit)) if is_visit(visit) => {
+        let not_one_of = |value: &str, what: &str, known: Vec<&str>| AppError::NotOneOf {
+            value: value.to_owned(),
+            what: format!("{what}: {}", known.join(", ")),
+        };
+        if let Some(visit) = id.strip_prefix("visit/") {
+            let visits: Vec<&str> = self.guide.visits.iter().map(|visit| visit.id.as_str()).collect();
+            if visits.contains(&visit) {
                 return Ok(self.make(words, &|make| make.visit(visit)));
             }
-            Some(("stage", stage)) if is_stage(stage) => {
-                return Ok(self.make(words, &|make| make.stage(stage)));
-            }
-            None if is_stage(id) => return Ok(self.make(words, &|make| make.stage(id))),
-            _ => {}
+            return Err(not_one_of(visit, "a visit; write one of", visits));
         }
+        let stage = id.strip_prefix("stage/").unwrap_or(id);
         let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
-        let visits: Vec<&str> = self.guide.visits.iter().map(|visit| visit.id.as_str()).collect();
-        let what = format!(
-            "a screen; write job, missing, visits, claim_life, a stage ({}), or visit/ and one of {}",
-            stages.join(", "),
-            visits.join(", ")
-        );
-        Err(AppError::NotOneOf {
-            value: id.to_owned(),
-            what,
-        })
+        match id {
+            "job" => {
+                let mut screen = self.make(words, &|make| make.job(&self.same_house));
+                screen.blocks.extend(self.safekeeping(words));
+                Ok(screen)
+            }
+            "missing" => Ok(self.make(words, &|make| make.missing())),
+            "visits" => Ok(self.make(words, &|make| make.visits())),
+            "claim_life" => Ok(self.make(words, &|make| make.claim_life(&self.programme))),
+            _ if stages.contains(&stage) => Ok(self.make(words, &|make| make.stage(stage))),
+            _ => Err(not_one_of(
+                id,
+                "a screen; write job, missing, visits, claim_life, visit/ and a visit, or a stage",
+                stages,
+            )),
+        }
     }
 }

@@ -1,7 +1,13 @@
 use std::collections::BTreeSet;
 
+use wythe_guide::readiness::clerk;
 use wythe_job::{Facts, Job, JobId, Stream, Value, fold};
 use wythe_store::{Projector, Summary};
+
+/// What is searched for to find the jobs of one house, however its address was written.
+pub(crate) fn house(address: &[String]) -> String {
+    format!("={}", clerk(&address.join(", ")))
+}
 
 /// Makes the summary by which a job is listed and found.
 #[derive(Debug, Clone, Copy, Default)]
@@ -9,7 +15,7 @@ pub struct JobProjector;
 
 impl Projector for JobProjector {
     fn version(&self) -> u32 {
-        2
+        3
     }
 
     fn project(&self, stream: Stream, facts: &Facts) -> Summary {
@@ -48,11 +54,12 @@ impl Projector for JobProjector {
             "address": opened.body.address,
             "facts": facts.len(),
             "photos": job.photos.len(),
-            "serials": serials_of(&job),
             "links": links_of(&job),
         });
         let mut search = vec![opened.body.label.to_lowercase(), stream.to_string()];
         search.extend(opened.body.address.iter().map(|line| line.to_lowercase()));
+        search.push(house(&opened.body.address));
+        search.extend(serials_of(&job).iter().map(|serial| serial_line(serial)));
         Summary {
             label: opened.body.label.clone(),
             sort_key: opened.body.label.to_lowercase(),
@@ -64,6 +71,11 @@ impl Projector for JobProjector {
 
 /// Asks whose answer is a stove's serial number.
 const SERIALS: [&str; 3] = ["setting.serial", "plan.crate_serial", "claim.invoice_serial"];
+
+/// What is searched for to find the jobs in which a serial number stands.
+pub(crate) fn serial_line(serial: &str) -> String {
+    format!("#{}", serial.to_lowercase())
+}
 
 /// The serial numbers that hold in a job, as they are compared: capitals and digits alone.
 pub(crate) fn serials_of(job: &Job) -> BTreeSet<String> {

@@ -2,14 +2,12 @@
 
 use wythe_guide::readiness::readiness;
 use wythe_guide::screen::Screen;
-use wythe_guide::{Date, Programme};
-use wythe_job::{Digest, FactId, JobId, RulesPinned};
+use wythe_guide::{Date, RuleChange};
+use wythe_job::{Digest, JobId};
 use wythe_store::Log;
 
 use crate::app::App;
 use crate::error::AppError;
-use crate::jobs::said;
-use crate::look::Look;
 
 /// The rules of a job, as a screen, and the newer ones that can be accepted.
 #[derive(Debug, Clone)]
@@ -27,7 +25,7 @@ impl<L: Log> App<L> {
     /// [`AppError::NoJob`], [`AppError::NoRules`], [`AppError::NoProgramme`], [`AppError::Store`].
     pub fn rules_of(&self, job: JobId, today: Option<Date>) -> Result<RulesShown, AppError> {
         let look = self.look(job, today)?;
-        let newest = self.newest_edition(&look.programme.id)?;
+        let newest = self.newest_programme(&look.programme.id)?;
         let words = self.words();
         if newest.digest == look.programme.digest {
             let screen = look.make(words, &|make| make.rules(&look.programme));
@@ -42,43 +40,22 @@ impl<L: Log> App<L> {
         })
     }
 
-    /// Moves a job to the newer rules that were shown.
+    /// Moves a job to the newer rules that were shown, and gives what that changed in them.
     ///
     /// # Errors
     /// [`AppError::RulesNotShown`] when `shown` are not the newest rules of the job's programme,
     /// [`AppError::NoReason`], [`AppError::Store`].
-    pub fn accept_rules(&mut self, job: JobId, shown: Digest, reason: &str) -> Result<FactId, AppError> {
-        let reason = said(reason)?;
+    pub fn accept_rules(
+        &mut self,
+        job: JobId,
+        shown: Digest,
+        reason: &str,
+    ) -> Result<Vec<RuleChange>, AppError> {
         let look = self.look(job, None)?;
-        let newest = self.newest_edition(&look.programme.id)?;
+        let newest = self.newest_programme(&look.programme.id)?;
         if shown != newest.digest || shown == look.programme.digest {
             return Err(AppError::RulesNotShown);
         }
-        let replaces = pinned(&look);
-        let body = RulesPinned {
-            programme: newest.id,
-            programme_digest: newest.digest,
-            guide_digest: self.guide.digest,
-            reason: Some(reason),
-        };
-        self.record(job, body, replaces)
+        self.move_rules(job, &newest.id, reason)
     }
-
-    /// The edition of a programme that was added to the library last.
-    pub(crate) fn newest_edition(&self, programme: &str) -> Result<Programme, AppError> {
-        let missing = || AppError::NoProgramme(programme.to_owned());
-        let business = self.business_stream()?.1;
-        let latest = business
-            .library
-            .iter()
-            .rev()
-            .find(|entry| entry.holds() && entry.body.sort == "programme" && entry.body.id == programme)
-            .ok_or_else(missing)?;
-        let digest = wythe_job::digest_of(latest.body.content.as_bytes());
-        self.programmes()?.remove(&digest).ok_or_else(missing)
-    }
-}
-
-fn pinned(look: &Look) -> Vec<FactId> {
-    look.job.rules.iter().map(|entry| entry.fact).collect()
 }

@@ -97,9 +97,13 @@ pub struct BeginArgs {
     /// Join the business whose office store this is.
     #[arg(long, value_name = "DIR")]
     pub join: Option<PathBuf>,
+    /// Give the device of a store that was put back from a copy, cloned or salvaged a new epoch and key,
+    /// so that it can record again.
+    #[arg(long, conflicts_with_all = ["business", "person"])]
+    pub new_epoch: bool,
     /// Who will use it.
-    #[arg(long)]
-    pub person: String,
+    #[arg(long, required_unless_present = "new_epoch")]
+    pub person: Option<String>,
     /// In what role: lead, installer, fitter, sweep, office.
     #[arg(long, default_value = "lead")]
     pub role: String,
@@ -180,12 +184,32 @@ pub enum JobCommand {
         #[arg(default_value = "job")]
         screen: String,
     },
+    /// Print a paper for the crew: the trim at full size, or a visit's loading list.
+    Print {
+        /// The job.
+        job: String,
+        /// trim_sheet, or loading_list/ and a visit.
+        what: String,
+        /// Where the PDF goes.
+        #[arg(long)]
+        out: PathBuf,
+        /// The size of the pages.
+        #[arg(long, value_enum, default_value = "letter")]
+        paper: Paper,
+    },
     /// List the asks of a stage, with their addresses.
     Asks {
         /// The job.
         job: String,
         /// The stage [default: all].
         stage: Option<String>,
+    },
+    /// List what was recorded, with each entry's number, the oldest first.
+    Entries {
+        /// The job.
+        job: String,
+        /// Only those about this address.
+        address: Option<String>,
     },
     /// Answer an ask, as you would type it.
     Answer {
@@ -265,6 +289,25 @@ pub enum JobCommand {
         /// Why.
         #[arg(long)]
         reason: String,
+    },
+    /// Start, tap, stop or drop the timer of a span.
+    Timer {
+        /// The job.
+        job: String,
+        /// The ask's address.
+        address: String,
+        /// start, tap, stop or drop.
+        deed: String,
+        /// When, if not now: 2026-03-31T10:00:05-07:00.
+        #[arg(long)]
+        at: Option<String>,
+    },
+    /// Measure again what did not hold; the figures before stay visible.
+    Again {
+        /// The job.
+        job: String,
+        /// The figures' id.
+        figures: String,
     },
     /// What is missing, from whom, by when.
     Missing {

@@ -161,7 +161,12 @@ fn rules(
         .newer
         .filter(|newer| digits.len() >= 6 && newer.to_string().starts_with(&digits.to_lowercase()));
     let newer = newer.ok_or(wythe_app::AppError::RulesNotShown)?;
-    Ok(recorded(phone.accept_rules(job, newer, reason)?, json))
+    let changes = phone.accept_rules(job, newer, reason)?;
+    Ok(answer(
+        json,
+        &json!({"rules": newer, "changes": changes}),
+        &format!("Taken: rules {}.\n", newer.short()),
+    ))
 }
 
 fn claim(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String, Trouble> {

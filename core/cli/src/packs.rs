@@ -1,6 +1,6 @@
 //! Claim packs: making one, checking one; and plain papers for the demonstration.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::BufReader;
 use std::path::Path;
 
@@ -8,7 +8,7 @@ use serde_json::json;
 use wythe_app::guide::Date;
 use wythe_app::job::{Digest, Fingerprint, JobId, Moment};
 use wythe_app::pack::paper::{Block, Day, Document, Foot, Level, PageSize, print};
-use wythe_app::pack::{PackReader, Report, check as check_pack};
+use wythe_app::pack::{PackReader, Report, WhyLeftOut, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
 use crate::args::{CheckArgs, PackArgs, Paper, Reader};
@@ -18,7 +18,7 @@ use crate::trouble::Trouble;
 use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
-    let phone = open_begun(&args.store.store)?;
+    let phone = open_begun(&args.store.store, json)?;
     let job = phone.find_job(&args.job)?;
     let reader = match args.reader {
         Reader::Full => PackReader::Full,
@@ -27,13 +27,9 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         Reader::Auditor => PackReader::Auditor,
         Reader::Recycler => PackReader::Recycler,
     };
-    let size = match args.paper {
-        Paper::Letter => PageSize::Letter,
-        Paper::A4 => PageSize::A4,
-    };
     let options = PackOptions {
         reader,
-        size,
+        size: page_size(args.paper),
         today: day(args.today.as_deref())?,
     };
     let packed = phone.pack(job, &args.out, &options)?;
@@ -46,6 +42,28 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         args.out.display()
     );
     Ok(answer(json, &value, &text))
+}
+
+/// Prints a paper for the crew into a file.
+pub fn print_paper(
+    phone: &Phone,
+    job: JobId,
+    what: &str,
+    (out, paper): (&Path, Paper),
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
+    let printed = phone.print(job, what, page_size(paper), today)?;
+    fs::write(out, &printed.pdf).map_err(|why| Trouble::file(out.display().to_string(), &why))?;
+    let text = format!("{} ({} pages)\n", out.display(), printed.pages);
+    Ok(answer(json, &json!({ "pages": printed.pages }), &text))
+}
+
+fn page_size(paper: Paper) -> PageSize {
+    match paper {
+        Paper::Letter => PageSize::Letter,
+        Paper::A4 => PageSize::A4,
+    }
 }
 
 pub fn make(
@@ -102,13 +120,43 @@ fn in_words(report: &Report) -> String {
     } else {
         "consistent, signer not known to you"
     };
-    format!(
+    let mut text = format!(
         "In order: {whose}. Pack {}, {} entries, {} photos and papers, as of {}.\n",
         report.pack.short(),
         report.facts,
         report.originals,
         report.as_of
-    )
+    );
+    for line in left_out(report) {
+        text.push_str(&line);
+        text.push('\n');
+    }
+    text
+}
+
+/// What the pack itself says is not in it.
+fn left_out(report: &Report) -> Vec<String> {
+    let files = |wanted: WhyLeftOut| {
+        let all = report.left_out_originals.iter();
+        all.filter(|(_, why)| *why == wanted).count()
+    };
+    let lines = [
+        (
+            "Left out, as this reader need not see it",
+            report.left_out.len(),
+            files(WhyLeftOut::Reader),
+        ),
+        (
+            "Erased, as an entry of each says",
+            report.erased.len(),
+            files(WhyLeftOut::Erased),
+        ),
+        ("Not yet at the device that packed", 0, files(WhyLeftOut::NotHere)),
+    ];
+    let there = lines.into_iter().filter(|(_, facts, files)| facts + files > 0);
+    there
+        .map(|(why, facts, files)| format!("{why}: content of entries: {facts}; photos and papers: {files}."))
+        .collect()
 }
 
 /// A paper as somebody outside would send it: a title and lines.

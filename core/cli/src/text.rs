@@ -1,7 +1,7 @@
 //! Screens as plain text.
 
 use wythe_app::guide::Words;
-use wythe_app::guide::screen::{Block, BlockState, Level, Screen};
+use wythe_app::guide::screen::{Block, BlockState, Level, Screen, TimerState};
 
 const WIDTH: usize = 96;
 
@@ -43,6 +43,7 @@ fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
             said,
             optional,
             choices,
+            timer,
             ..
         } => {
             let mark = match state {
@@ -87,6 +88,9 @@ fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
             if let Some(draft) = draft {
                 line(out, "     ", &format!("“{draft}” …"));
             }
+            if let Some(timer) = timer {
+                clock(out, timer);
+            }
         }
         Block::Note {
             level,
@@ -110,6 +114,7 @@ fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
             lines,
             missing,
             findings,
+            earlier,
             ..
         } => {
             out.push('\n');
@@ -128,16 +133,19 @@ fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
                 };
                 line(out, bar, text);
             }
+            for text in earlier {
+                line(out, "× ", text);
+            }
         }
         // The wall's words follow it as a text of their own.
         Block::Drawing { id, .. } if id == "wall" => {}
         Block::Drawing { drawing, .. } => line(out, "", &drawing.alt),
         Block::List { items, .. } => {
             for item in items {
-                let mark = if item.state == BlockState::Filled {
-                    "■"
-                } else {
-                    "□"
+                let mark = match item.state {
+                    BlockState::Filled => "■",
+                    BlockState::Waiting => "…",
+                    _ => "□",
                 };
                 line(out, &format!("{}{mark} ", pointer(&item.id)), &item.title);
                 if !item.detail.is_empty() {
@@ -145,7 +153,18 @@ fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
                 }
             }
         }
-        Block::Action { id, label } => line(out, &format!("{}→ ", pointer(id)), label),
+        Block::Action { id, label } => line(out, &format!("{}→ ", pointer(id)), &format!("{label}  ({id})")),
+    }
+}
+
+/// A running timer's taps, and what can be done with it.
+fn clock(out: &mut String, timer: &TimerState) {
+    if timer.started_ms.is_some() {
+        let taps: Vec<String> = timer.taps.iter().map(|tap| format!("{tap:.1} s")).collect();
+        line(out, "     ◷ ", &taps.join(" · "));
+    }
+    for (id, label) in &timer.actions {
+        line(out, "     → ", &format!("{label}  ({id})"));
     }
 }
 

@@ -24,6 +24,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         path: Vec::new(),
         missing: Vec::new(),
         from: Vec::new(),
+        editions: Default::default(),
         input,
         result: Some(result),
     };

@@ -148,3 +148,25 @@ figure-text-ok_start_sensitive = draws, but start it with care
 figure-text-insufficient_draft = does not draw enough
 figure-text-out_of_range = draws more than the sum reaches
 figure-text-restrictor_sized = restrictor found
+
+# What goes on the truck, and what can be printed.
+load-title = On the truck for this visit
+load-pieces = { $count } × { $name }
+load-cut = cut to { $length }
+load-set = set to { $length }
+load-not-known = not known yet
+load-waits = waits for: { $what }
+load-column-piece = What
+load-column-note = Size
+load-column-there = On the truck
+load-paper = Loading list, { $visit }
+action-print-loading-list = Print the loading list
+action-print-trim-sheet = Print the trim at full size
+again-earlier = Earlier, on { $date }: { $figures }. { $said }
+action-again = Measure again; these figures stay visible
+action-timer-start = Start the clock
+action-timer-stop = Stop and record
+action-timer-drop = Give up this timing
+tap-turn = Tap at the end of each full turn
+again-reason = Measured again. The figures before are kept.
+figures-by = By the papers of

@@ -148,3 +148,25 @@ figure-text-ok_start_sensitive = tira, pero encienda con cuidado
 figure-text-insufficient_draft = no tira lo suficiente
 figure-text-out_of_range = tira más de lo que alcanza el cálculo
 figure-text-restrictor_sized = restrictor encontrado
+
+# Lo que va en la camioneta y lo que se puede imprimir.
+load-title = En la camioneta para esta visita
+load-pieces = { $count } × { $name }
+load-cut = cortar a { $length }
+load-set = ajustar a { $length }
+load-not-known = aún no se sabe
+load-waits = falta: { $what }
+load-column-piece = Qué
+load-column-note = Medida
+load-column-there = Cargado
+load-paper = Lista de carga, { $visit }
+action-print-loading-list = Imprimir la lista de carga
+action-print-trim-sheet = Imprimir el recorte a tamaño real
+again-earlier = Antes, el { $date }: { $figures }. { $said }
+action-again = Medir otra vez; estos datos siguen a la vista
+action-timer-start = Poner el reloj en marcha
+action-timer-stop = Parar y anotar
+action-timer-drop = Dejar esta medición
+tap-turn = Tocar al final de cada vuelta completa
+again-reason = Medido otra vez. Los datos de antes se guardan.
+figures-by = Según los papeles de

@@ -148,3 +148,25 @@ figure-text-ok_start_sensitive = tire, mais allumez avec soin
 figure-text-insufficient_draft = ne tire pas assez
 figure-text-out_of_range = tire plus que le calcul n’atteint
 figure-text-restrictor_sized = restricteur trouvé
+
+# Ce qui va dans la camionnette et ce qui s’imprime.
+load-title = Dans la camionnette pour cette visite
+load-pieces = { $count } × { $name }
+load-cut = à couper à { $length }
+load-set = à régler à { $length }
+load-not-known = pas encore connu
+load-waits = il manque : { $what }
+load-column-piece = Quoi
+load-column-note = Cote
+load-column-there = Chargé
+load-paper = Liste de chargement, { $visit }
+action-print-loading-list = Imprimer la liste de chargement
+action-print-trim-sheet = Imprimer la découpe en vraie grandeur
+again-earlier = Avant, le { $date } : { $figures }. { $said }
+action-again = Mesurer à nouveau ; ces chiffres restent visibles
+action-timer-start = Lancer le chronomètre
+action-timer-stop = Arrêter et noter
+action-timer-drop = Abandonner cette mesure
+tap-turn = Toucher à la fin de chaque tour complet
+again-reason = Mesuré à nouveau. Les chiffres d’avant sont gardés.
+figures-by = D’après les papiers de

@@ -1,11 +1,13 @@
 //! Filling a reckoning's input from what a job knows.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Map, Value as Json, json};
 use wythe_job::{FactId, Place, Value};
 use wythe_trade::reckon;
 use wythe_units::{Dimension, read};
 
-use super::source::Take;
+use super::source::{Take, Which};
 use super::{Figures, FiguresPlan, Library, Source};
 use crate::condition::Scope;
 use crate::known::Known;
@@ -24,11 +26,13 @@ pub(super) fn work_out(
         done,
         missing: Vec::new(),
         from: Vec::new(),
+        editions: BTreeMap::new(),
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
     let Filling {
         mut missing,
         mut from,
+        editions,
         ..
     } = filling;
     missing.sort();
@@ -44,6 +48,7 @@ pub(super) fn work_out(
         path,
         missing,
         from,
+        editions,
         input,
         result,
     }
@@ -55,6 +60,7 @@ struct Filling<'a, 'k> {
     done: &'a [Figures],
     missing: Vec<String>,
     from: Vec<FactId>,
+    editions: BTreeMap<String, String>,
 }
 
 impl Filling<'_, '_> {
@@ -125,6 +131,7 @@ impl Filling<'_, '_> {
         };
         let value = match take {
             Some(Take::Taps) => taps(answer.value),
+            Some(Take::Tapped) => tapped(answer.value).or_else(|| Some(to_json(answer.value))),
             None => named(to_json(answer.value), names),
         };
         if value.is_some() {
@@ -149,6 +156,7 @@ impl Filling<'_, '_> {
         };
         if value.is_some() {
             self.from.extend(&here.from);
+            self.editions.extend(here.editions.clone());
         } else if !optional && !here.missing.is_empty() {
             // What the figures behind wait for is named, and not the figures.
             self.missing.extend(here.missing.iter().cloned());
@@ -160,7 +168,7 @@ impl Filling<'_, '_> {
     fn fill_library(&mut self, source: &Source, scope: Scope<'_>) -> Option<Json> {
         let Source::Library {
             sort,
-            chosen_by,
+            which,
             at,
             or,
             optional,
@@ -168,13 +176,19 @@ impl Filling<'_, '_> {
         else {
             return None;
         };
-        let chosen = self.known.answer_in(chosen_by, scope);
-        let id = chosen.and_then(|answer| match answer.value {
-            Value::Text(id) | Value::Choice(id) => Some(id.trim().to_owned()),
-            _ => None,
-        });
-        let Some((id, chosen)) = id.zip(chosen) else {
-            return or.clone().or_else(|| self.or_missing(None, chosen_by, *optional));
+        let (id, chosen) = match which {
+            Which::Always(id) => (id.clone(), None),
+            Which::ChosenBy(ask) => {
+                let chosen = self.known.answer_in(ask, scope);
+                let id = chosen.and_then(|answer| match answer.value {
+                    Value::Text(id) | Value::Choice(id) => Some(id.trim().to_owned()),
+                    _ => None,
+                });
+                let Some((id, chosen)) = id.zip(chosen) else {
+                    return or.clone().or_else(|| self.or_missing(None, ask, *optional));
+                };
+                (id, Some(chosen.fact))
+            }
         };
         let entry = self.library.get(&(sort.clone(), id.clone()));
         let value = entry
@@ -182,7 +196,10 @@ impl Filling<'_, '_> {
             .filter(|value| !value.is_null())
             .cloned();
         if value.is_some() {
-            self.from.push(chosen.fact);
+            self.from.extend(chosen);
+            let source = entry.and_then(|entry| entry.get("source")).and_then(Json::as_str);
+            self.editions
+                .insert(format!("{sort} {id}"), source.unwrap_or_default().to_owned());
         }
         let value = value.or_else(|| or.clone());
         self.or_missing(value, &format!("{sort} {id}{at}"), *optional)
@@ -267,6 +284,15 @@ fn taps(value: &Value) -> Option<Json> {
         Value::Span { taps, .. } if !taps.is_empty() => Some(json!(taps.len())),
         _ => None,
     }
+}
+
+/// The time to the last tap: whoever stops the clock later has not measured longer.
+fn tapped(value: &Value) -> Option<Json> {
+    let Value::Span { taps, .. } = value else {
+        return None;
+    };
+    let seconds = f64::from(*taps.last()?) / 1000.0;
+    Some(json!({"value": seconds, "unit": "s"}))
 }
 
 /// The number of a value in base units: bare, with its unit, or as a text with its unit.

@@ -30,6 +30,7 @@ fn drawn(reckoning: &str, input: &Json, language: Language) -> Vec<Drawing> {
         path: Vec::new(),
         missing: Vec::new(),
         from: Vec::new(),
+        editions: std::collections::BTreeMap::new(),
         input: input.clone(),
         result: Some(wythe_trade::reckon(reckoning, &input.to_string())),
     };

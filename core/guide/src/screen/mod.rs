@@ -3,6 +3,7 @@
 mod asked;
 mod findings;
 mod life;
+mod loading;
 mod make;
 mod rules;
 mod text;
@@ -14,7 +15,7 @@ use wythe_drawing::Drawing;
 pub use findings::{finding_text, read_finding, refusal_text};
 pub use life::{InCommon, SameHouse};
 pub use make::Make;
-pub use text::{Finding, due_label, figure_lines, figure_text, findings_of, why_in_words};
+pub use text::{Finding, due_label, earlier_texts, figure_lines, figure_text, findings_of, why_in_words};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]
@@ -85,6 +86,19 @@ pub struct Said {
     pub when: String,
 }
 
+/// How the timer of a span stands. A shell counts from the start; the core keeps what was tapped.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TimerState {
+    /// When it was started, in milliseconds since 1970 UTC; none while it does not run.
+    pub started_ms: Option<i64>,
+    /// Seconds from the start to each tap.
+    pub taps: Vec<f64>,
+    /// After how many seconds the phone calls: the least time that is usual.
+    pub call_after: Option<f64>,
+    /// What can be done now: id and label, the one at the thumb first.
+    pub actions: Vec<(String, String)>,
+}
+
 /// An item of a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ListItem {
@@ -139,6 +153,8 @@ pub enum Block {
         optional: bool,
         /// Photographs and papers by digest.
         originals: Vec<String>,
+        /// Of a span: the clock to start, tap and stop.
+        timer: Option<TimerState>,
     },
     /// A note, a caution or a stop.
     Note {
@@ -165,6 +181,8 @@ pub enum Block {
         missing: Vec<String>,
         /// Findings with their level.
         findings: Vec<(Level, String)>,
+        /// Those that were kept because they did not hold, oldest first.
+        earlier: Vec<String>,
     },
     /// A drawing.
     Drawing {

@@ -1,6 +1,7 @@
 //! Visits on a screen: one of them with what it still needs, and all of them.
 
 use crate::ask::Ask;
+use crate::figures::FiguresPlan;
 use crate::visits::{VisitNeed, VisitStand, VisitState, visit_needs, visit_not_left, visits};
 use crate::wall::row_label;
 
@@ -24,13 +25,20 @@ impl Make<'_, '_> {
         }
         blocks.extend(self.pressing().map(|open| self.stop(open)));
         blocks.extend(self.lapses());
+        blocks.extend(self.loading(visit));
         blocks.push(Block::Text {
             id: "visit-needs".to_owned(),
             text: self.needs_in_words(&needs),
             heading: false,
         });
-        let asks: Vec<&Ask> = self.known.guide.asks_of_visit(visit).collect();
-        self.asks(&asks, &mut blocks);
+        for stage in &self.known.guide.stages {
+            let asks = self.known.guide.asks_of_visit(visit);
+            let asks: Vec<&Ask> = asks.filter(|ask| ask.stage == stage.id).collect();
+            self.asks(&asks, &mut blocks);
+            let here =
+                |plan: &FiguresPlan| plan.stage == stage.id && plan.visits.iter().any(|at| at == visit);
+            self.worked_out(&here, &mut blocks);
+        }
         let sort = self.known.guide.visits.iter().find(|sort| sort.id == visit);
         if sort.is_some_and(|sort| sort.leaves_house_open) {
             blocks.push(self.left_safe(now.as_ref()));
