@@ -6,7 +6,7 @@ use wythe_app::job::{Assigned, ClaimMoved, PersonId};
 use wythe_app::store::Page;
 use wythe_app::{VisitMoment, VisitRecorded};
 
-use crate::args::JobCommand;
+use crate::job_args::JobCommand;
 use crate::packs;
 use crate::phone::{Phone, recorded, see};
 use crate::text;

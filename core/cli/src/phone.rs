@@ -8,8 +8,9 @@ use wythe_app::guide::{Date, Language};
 use wythe_app::store::SqliteLog;
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, TimerDeed};
 
-use crate::args::{BeginArgs, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::args::{BeginArgs, JobArgs, LibraryArgs, ProgrammeArgs};
 use crate::entries;
+use crate::job_args::JobCommand;
 use crate::jobs;
 use crate::packs::print_paper;
 use crate::platform::{open, open_begun};

@@ -71,7 +71,11 @@ fn played() -> BTreeMap<String, Touched> {
             here.touches += touches_of(&ask.kind, answer[1].as_str().unwrap());
             here.roof_figures += usize::from(ask.roof && ask.kind.is_figure());
         }
-        let taken = ["photo", "paper", "agree", "sign"]
+        if text("timer").is_some() {
+            let taps = act.get("taps").and_then(Value::as_array).map_or(0, Vec::len);
+            here.touches += 2 + taps;
+        }
+        let taken = ["photo", "paper", "agree", "sign", "again"]
             .iter()
             .filter(|key| text(key).is_some());
         here.touches += taken.count();

@@ -1,5 +1,6 @@
 //! `wythe demo`: plays a scenario file. Nothing here knows any scenario.
 
+mod expected;
 mod play;
 mod props;
 mod scenario;

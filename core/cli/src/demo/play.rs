@@ -10,8 +10,8 @@ use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
 use wythe_app::{NewJob, PhotoOptions, Recording, Signing, TimerDeed, VisitMoment};
 
-use super::props::{milliseconds, offset_text, plain, scribble, state_code, wall_clock, write};
-use super::scenario::{Act, Expect, Scenario};
+use super::props::{milliseconds, offset_text, plain, scribble, wall_clock, write};
+use super::scenario::{Act, Scenario};
 use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
 use crate::phone::Phone;
@@ -51,12 +51,12 @@ pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<St
     Ok(stage.story)
 }
 
-struct Stage<'s> {
+pub(super) struct Stage<'s> {
     scenario: &'s Scenario,
     out: PathBuf,
     clock: SetClock,
     phones: BTreeMap<String, Phone>,
-    job: JobId,
+    pub(super) job: JobId,
     here: MadePosition,
     pictures: u64,
     story: String,
@@ -130,7 +130,7 @@ impl<'s> Stage<'s> {
         text::line(&mut self.story, lead, words);
     }
 
-    fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
+    pub(super) fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
         let id = match &act.on {
             Some(id) => id.clone(),
             None => self
@@ -417,77 +417,6 @@ impl<'s> Stage<'s> {
             currency: money.map(|(_, currency)| currency.to_owned()),
         };
         self.phone(act)?.move_claim(job, moved)?;
-        Ok(())
-    }
-
-    fn expect(&mut self, act: &Act, expect: &Expect) -> Result<(), Trouble> {
-        let job = self.job;
-        let today = day(expect.today.as_deref())?;
-        let look = self.phone(act)?.look(job, today)?;
-        let known = look.known();
-        let readiness = look.readiness(&known);
-        let wrong = |why: String| Err(Trouble::Usage(why));
-        for (id, state) in &expect.rows {
-            let (id, path) = match id.parse::<Address>() {
-                Ok(address) => (address.ask, address.path),
-                Err(_) => (id.clone(), Vec::new()),
-            };
-            let path: Vec<(String, u32)> = path.into_iter().map(|place| (place.of, place.number)).collect();
-            let mut rows = readiness
-                .rows
-                .iter()
-                .filter(|row| row.id == id && (path.is_empty() || row.path == path));
-            let Some(row) = rows.next() else {
-                return wrong(format!("there is no row \"{id}\""));
-            };
-            let found = state_code(row.state);
-            if found != state {
-                let why = row
-                    .why
-                    .as_ref()
-                    .map(|why| format!(" ({})", why.code))
-                    .unwrap_or_default();
-                return wrong(format!("{id} is {found}{why}, and {state} was expected"));
-            }
-        }
-        let open: Vec<&str> = readiness
-            .stops
-            .iter()
-            .map(|open| open.stop.code.as_str())
-            .collect();
-        if let Some(stop) = expect.stops.iter().find(|stop| !open.contains(&stop.as_str())) {
-            return wrong(format!("{stop} does not stand; these do: {}", open.join(", ")));
-        }
-        if let Some(stop) = expect.no_stops.iter().find(|stop| open.contains(&stop.as_str())) {
-            return wrong(format!("{stop} still stands"));
-        }
-        let missing: Vec<&str> = readiness.missing().iter().map(|row| row.id.as_str()).collect();
-        if let Some(id) = expect.missing.iter().find(|id| !missing.contains(&id.as_str())) {
-            return wrong(format!("{id} is not missing; these are: {}", missing.join(", ")));
-        }
-        if let Some(first) = &expect.first
-            && missing.first() != Some(&first.as_str())
-        {
-            return wrong(format!(
-                "{first} does not press first; the order is {}",
-                missing.join(", ")
-            ));
-        }
-        if let Some(ready) = expect.ready
-            && ready != readiness.claim_is_whole()
-        {
-            let missing: Vec<String> = readiness
-                .missing()
-                .iter()
-                .map(|row| format!("{} {}", row.id, state_code(row.state)))
-                .collect();
-            return wrong(format!(
-                "ready is {}, stops: {}; missing: {}",
-                readiness.claim_is_whole(),
-                open.join(", "),
-                missing.join(", ")
-            ));
-        }
         Ok(())
     }
 
