@@ -11,6 +11,7 @@ mod carry;
 mod claiming;
 mod error;
 mod exchange;
+mod grading;
 mod jobs;
 mod listing;
 mod look;
@@ -22,6 +23,7 @@ mod record;
 mod rules;
 mod services;
 mod signing;
+mod tags;
 mod timing;
 mod visiting;
 
@@ -41,7 +43,7 @@ pub use projector::JobProjector;
 pub use record::{Recorded, Recording};
 pub use rules::RulesShown;
 pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
-pub use signing::Signing;
+pub use signing::{Signing, ToSign};
 pub use timing::TimerDeed;
 pub use visiting::{VisitMoment, VisitRecorded};
 

@@ -80,7 +80,7 @@ impl<L: Log> App<L> {
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
-            elsewhere: self.elsewhere(&facts, &folded, &same_house)?,
+            elsewhere: self.elsewhere(job, &facts, &folded, &same_house)?,
             same_house,
             facts,
             job: folded,
@@ -108,7 +108,13 @@ impl<L: Log> App<L> {
     }
 
     /// What the business's other jobs hold that this one must not use again.
-    fn elsewhere(&self, facts: &Facts, folded: &Job, others: &[SameHouse]) -> Result<Elsewhere, AppError> {
+    fn elsewhere(
+        &self,
+        job: JobId,
+        facts: &Facts,
+        folded: &Job,
+        others: &[SameHouse],
+    ) -> Result<Elsewhere, AppError> {
         let mut elsewhere = Elsewhere::default();
         for photo in folded.photos.iter().filter(|photo| photo.holds()) {
             let digest = photo.body.original.digest;
@@ -121,6 +127,7 @@ impl<L: Log> App<L> {
         }
         let by_address = others.iter().filter(|other| other.in_common == InCommon::Address);
         elsewhere.same_house = by_address.map(|other| other.job).collect();
+        elsewhere.tags = self.tags_of(job, folded)?;
         Ok(elsewhere)
     }
 

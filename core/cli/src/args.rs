@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use wythe_app::pack::paper::PageSize;
 
 use crate::job_args::JobCommand;
 
@@ -158,6 +159,15 @@ pub enum Paper {
     Letter,
     /// 210 by 297 mm.
     A4,
+}
+
+impl From<Paper> for PageSize {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::Letter => Self::Letter,
+            Paper::A4 => Self::A4,
+        }
+    }
 }
 
 /// For whom a pack is.

@@ -10,6 +10,7 @@ mod packs;
 mod phone;
 mod platform;
 mod reckon;
+mod signing;
 mod text;
 mod trouble;
 mod typed;

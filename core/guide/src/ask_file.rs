@@ -52,6 +52,8 @@ struct RawAsk {
     signs_for: Vec<String>,
     #[serde(default)]
     sign_off: bool,
+    #[serde(default)]
+    tag: bool,
 }
 
 /// Bounds for where a condition holds.
@@ -131,6 +133,9 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
     }
     let filled_from = raw.filled_from.as_deref();
     let filled_from = filled_from.map(|from| filled_from_of(guide, &kind, from));
+    if raw.tag && kind != AskKind::Photo {
+        return Err(within("only a photo can have the tag in its frame".to_owned()));
+    }
     let bounded = raw.refused.is_some() || raw.doubtful.is_some() || !raw.usual.is_empty();
     if bounded && raw.doubtful.is_some() && raw.mark.is_none() {
         return Err(within(
@@ -168,6 +173,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         signs_for: raw.signs_for,
         filled_from: filled_from.transpose().map_err(within)?,
         sign_off: raw.sign_off,
+        tag: raw.tag,
         kind,
         id: raw.id,
     })

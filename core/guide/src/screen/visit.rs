@@ -6,6 +6,7 @@ use crate::visits::{VisitNeed, VisitStand, VisitState, visit_needs, visit_not_le
 use crate::wall::row_label;
 
 use super::make::{Make, first_empty};
+use super::text::ask_in_words;
 use super::{Block, BlockState, ListItem, Screen};
 
 /// How many of the things still needed are named in the line at the top.
@@ -131,7 +132,7 @@ impl Make<'_, '_> {
     #[must_use]
     pub fn need_label(&self, need: &VisitNeed<'_>) -> String {
         match need {
-            VisitNeed::Ask(address) => self.ask_label(address),
+            VisitNeed::Ask(address) => ask_in_words(&address.ask, &address.path, self.words),
             VisitNeed::Row(row) => row_label(row, self.words),
         }
     }
