@@ -128,6 +128,7 @@ impl<L: Log> App<L> {
         let by_address = others.iter().filter(|other| other.in_common == InCommon::Address);
         elsewhere.same_house = by_address.map(|other| other.job).collect();
         elsewhere.tags = self.tags_of(job, folded)?;
+        elsewhere.arrivals = self.arrivals_where(|fact| facts.get(fact).is_some())?;
         Ok(elsewhere)
     }
 
