@@ -64,7 +64,7 @@ impl<L: Log> App<L> {
     /// [`AppError::Pack`] when what is here makes no pack that passes its check, [`AppError::File`],
     /// [`AppError::Store`].
     pub fn pack(&self, job: JobId, path: &Path, options: &PackOptions) -> Result<Packed, AppError> {
-        let look = self.look(job, options.today)?;
+        let look = self.look_by_facts(job, options.today)?;
         let (_, business, fingerprint) = self.business()?;
         let (left_out, left_out_originals) = left_out(&look, options.reader);
         // The PDF is made of what this reader sees; how things stand was judged on everything.

@@ -146,6 +146,10 @@ fn of_data(guide: &Guide) -> BTreeSet<String> {
     }
     for plan in &guide.figures {
         add("figures", &plan.id);
+        for (_, words) in &plan.said {
+            let (family, rest) = words.split_once('-').unwrap();
+            add(family, rest);
+        }
         for at in &plan.show {
             add("figure", &format!("{}{}", plan.reckoning, at.replace('/', "-")));
         }
@@ -189,8 +193,9 @@ fn is_optional(id: &str, sources: &BTreeMap<PathBuf, String>, guide: &Guide) -> 
         return guide.stages.iter().any(|known| known.id == stage);
     }
     // What a reckoning may say as a word; its reasons for a photo are checked beside the grading.
-    // The words in drawings are checked where the drawings are made.
-    ["figure-text-", "photo-reason-", "picture-", "trim-sheet-"]
+    // The words in drawings are checked where the drawings are made. A value of the library without words is
+    // called by its key.
+    ["library-model-", "figure-text-", "photo-reason-", "picture-", "trim-sheet-"]
         .iter()
         .any(|family| id.starts_with(family))
 }

@@ -6,14 +6,13 @@ use wythe_trade::reckon;
 use wythe_units::{Dimension, read};
 
 use super::source::Take;
-use super::{Figures, FiguresPlan, Library, Source};
+use super::{Figures, FiguresPlan, Library, Source, Taken, Waiting, Worked};
 use crate::condition::Scope;
 use crate::known::Known;
 
 /// Fills one plan and runs its reckoning once nothing is missing.
 pub(super) fn work_out(
-    known: &Known<'_>,
-    library: &Library,
+    (known, library, worked): (&Known<'_>, &Library, &Worked),
     done: &[Figures],
     plan: &FiguresPlan,
     path: Vec<Place>,
@@ -24,29 +23,77 @@ pub(super) fn work_out(
         done,
         missing: Vec::new(),
         from: Vec::new(),
+        taken: Vec::new(),
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
     let Filling {
         mut missing,
         mut from,
+        mut taken,
         ..
     } = filling;
     missing.sort();
     missing.dedup();
     from.sort_unstable();
     from.dedup();
-    let result = missing
-        .is_empty()
-        .then(|| reckon(&plan.reckoning, &input.to_string()));
-    Figures {
+    taken.sort();
+    taken.dedup();
+    let said = plan.said.iter().filter(|(when, _)| when.holds(known, &path));
+    let said = said.map(|(_, words)| words.clone()).collect();
+    let mut figures = Figures {
         id: plan.id.clone(),
         reckoning: plan.reckoning.clone(),
         path,
         missing,
         from,
         input,
-        result,
+        taken,
+        said,
+        ..Figures::default()
+    };
+    if figures.missing.is_empty() {
+        result(&mut figures, plan, known, worked);
     }
+    figures
+}
+
+/// The result as far as it is there: with what takes longer, where that was worked out or kept as a fact.
+fn result(figures: &mut Figures, plan: &FiguresPlan, known: &Known<'_>, worked: &Worked) {
+    if let (Some(later), Json::Object(input)) = (&plan.later, &figures.input) {
+        let mut whole = input.clone();
+        whole.extend(later.clone());
+        let whole = Json::Object(whole);
+        let waiting = Waiting {
+            reckoning: plan.reckoning.clone(),
+            input: whole.to_string(),
+        };
+        let kept = kept(figures, &waiting, known).map(Ok);
+        if let Some(result) = kept.or_else(|| worked.of(&waiting.reckoning, &waiting.input).cloned()) {
+            figures.input = whole;
+            figures.result = Some(result);
+            return;
+        }
+        figures.pending = Some(waiting);
+    }
+    let input = figures.input.to_string();
+    let found = worked.of(&plan.reckoning, &input).cloned();
+    figures.result = Some(found.unwrap_or_else(|| reckon(&plan.reckoning, &input)));
+    if figures.good().is_none() {
+        figures.pending = None;
+    }
+}
+
+/// The result that was relied upon for this very input.
+fn kept(figures: &Figures, waiting: &Waiting, known: &Known<'_>) -> Option<Json> {
+    let of_these = known.job.figures.iter().filter(|held| held.holds());
+    let same = of_these.rev().find(|held| {
+        let body = &held.body;
+        body.address.ask == figures.id
+            && body.address.path == figures.path
+            && body.reckoning == waiting.reckoning
+            && body.input == waiting.input
+    })?;
+    serde_json::from_str(&same.body.result).ok()
 }
 
 struct Filling<'a, 'k> {
@@ -55,6 +102,7 @@ struct Filling<'a, 'k> {
     done: &'a [Figures],
     missing: Vec<String>,
     from: Vec<FactId>,
+    taken: Vec<Taken>,
 }
 
 impl Filling<'_, '_> {
@@ -67,7 +115,14 @@ impl Filling<'_, '_> {
                 figures,
                 at,
                 optional,
-            } => self.fill_figures(figures, at, *optional, scope),
+            } => self.fill_figures(figures, *optional, scope, |done| done.good()?.pointer(at)),
+            Source::InputOf {
+                figures,
+                at,
+                optional,
+            } => self.fill_figures(figures, *optional, scope, |done| {
+                done.input.pointer(at).filter(|_| done.missing.is_empty())
+            }),
             Source::Library { .. } => self.fill_library(source, scope),
             Source::Each {
                 group,
@@ -134,21 +189,24 @@ impl Filling<'_, '_> {
         self.or_missing(value, id, *optional)
     }
 
-    fn fill_figures(&mut self, id: &str, at: &str, optional: bool, scope: Scope<'_>) -> Option<Json> {
+    fn fill_figures(
+        &mut self,
+        id: &str,
+        optional: bool,
+        scope: Scope<'_>,
+        of: impl Fn(&Figures) -> Option<&Json>,
+    ) -> Option<Json> {
         let here = self
             .done
             .iter()
             .find(|done| done.id == id && (done.path.is_empty() || done.path == scope));
-        let value = here
-            .and_then(Figures::good)
-            .and_then(|result| result.pointer(at))
-            .filter(|value| !value.is_null())
-            .cloned();
+        let value = here.and_then(of).filter(|value| !value.is_null()).cloned();
         let Some(here) = here else {
             return self.or_missing(value, id, optional);
         };
         if value.is_some() {
             self.from.extend(&here.from);
+            self.taken.extend(here.taken.iter().cloned());
         } else if !optional && !here.missing.is_empty() {
             // What the figures behind wait for is named, and not the figures.
             self.missing.extend(here.missing.iter().cloned());
@@ -183,6 +241,7 @@ impl Filling<'_, '_> {
             .cloned();
         if value.is_some() {
             self.from.push(chosen.fact);
+            self.taken.extend(entry.map(|entry| taken(sort, &id, at, entry)));
         }
         let value = value.or_else(|| or.clone());
         self.or_missing(value, &format!("{sort} {id}{at}"), *optional)
@@ -247,6 +306,20 @@ impl Filling<'_, '_> {
             self.missing.push(what.to_owned());
         }
         value
+    }
+}
+
+/// A value of the library with its source: that of the value, or of the entry as a whole.
+fn taken(sort: &str, id: &str, at: &str, entry: &Json) -> Taken {
+    let part = at.trim_start_matches('/').split('/').next().unwrap_or_default();
+    let text = |at: &str| entry.pointer(at).and_then(Json::as_str).map(str::to_owned);
+    Taken {
+        sort: sort.to_owned(),
+        name: text("/name").unwrap_or_else(|| id.to_owned()),
+        part: part.to_owned(),
+        source: text(&format!("/sources/{part}"))
+            .or_else(|| text(&format!("/{part}/source")))
+            .or_else(|| text("/source")),
     }
 }
 

@@ -2,9 +2,10 @@
 
 mod fill;
 mod source;
+mod worked;
 
 use serde::Deserialize;
-use serde_json::Value as Json;
+use serde_json::{Map, Value as Json};
 use wythe_job::{FactId, Place};
 use wythe_trade::form::Refusal;
 
@@ -14,6 +15,7 @@ use crate::known::Known;
 
 pub use fill::to_json;
 pub use source::Source;
+pub use worked::{Waiting, Worked};
 
 /// How one reckoning is filled from a job.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,8 +34,22 @@ pub struct FiguresPlan {
     pub show: Vec<String>,
     /// Whether the claim pack's front part shows it, or its annex.
     pub front: bool,
+    /// Shown only once nothing is missing.
+    pub quiet: bool,
+    /// What is said before the figures, by message, where its condition holds.
+    pub said: Vec<(Condition, String)>,
+    /// What is added to the input for figures that take longer: they are worked out in the background, and
+    /// until then those without it stand.
+    pub later: Option<Map<String, Json>>,
     /// How the input is put together.
     pub input: Source,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct RawSaid {
+    when: Condition,
+    words: String,
 }
 
 #[derive(Deserialize)]
@@ -47,11 +63,29 @@ pub(crate) struct RawFigures {
     show: Vec<String>,
     #[serde(default)]
     front: bool,
+    #[serde(default)]
+    quiet: bool,
+    #[serde(default)]
+    said: Vec<RawSaid>,
+    later: Option<Map<String, Json>>,
     input: toml::Table,
 }
 
+/// A value of the business's library that figures were worked out with.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Taken {
+    /// The sort of entry.
+    pub sort: String,
+    /// What the entry is called.
+    pub name: String,
+    /// Which of its values.
+    pub part: String,
+    /// Where the business has it from, where it wrote that down.
+    pub source: Option<String>,
+}
+
 /// Figures as they stand now.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Figures {
     /// The plan's id.
     pub id: String,
@@ -67,6 +101,12 @@ pub struct Figures {
     pub input: Json,
     /// The result, once nothing is missing.
     pub result: Option<Result<Json, Refusal>>,
+    /// What was taken from the business's library.
+    pub taken: Vec<Taken>,
+    /// What is said before them, by message.
+    pub said: Vec<String>,
+    /// What is still to be worked out in the background, where that is so.
+    pub pending: Option<Waiting>,
 }
 
 impl Figures {
@@ -126,6 +166,12 @@ impl FiguresPlan {
                 "show names places in the result: write \"/{wrong}\""
             )));
         }
+        let mut said = Vec::new();
+        for one in raw.said {
+            let mut when = one.when;
+            guide.settle(&mut when).map_err(within)?;
+            said.push((when, one.words));
+        }
         let input = source::read(&toml::Value::Table(raw.input), guide).map_err(within)?;
         Ok(Self {
             reckoning: raw.reckoning,
@@ -134,6 +180,9 @@ impl FiguresPlan {
             when,
             show: raw.show,
             front: raw.front,
+            quiet: raw.quiet,
+            said,
+            later: raw.later,
             input,
             id: raw.id,
         })
@@ -141,8 +190,15 @@ impl FiguresPlan {
 }
 
 /// Works out every figure that applies, in the order of the guide: later ones may use earlier ones.
+/// What is still to be worked out in the background is left pending.
 #[must_use]
 pub fn run(known: &Known<'_>, library: &Library) -> Vec<Figures> {
+    run_with(known, library, &Worked::default())
+}
+
+/// The same with what was worked out before.
+#[must_use]
+pub fn run_with(known: &Known<'_>, library: &Library, worked: &Worked) -> Vec<Figures> {
     let mut done: Vec<Figures> = Vec::new();
     for plan in &known.guide.figures {
         let paths: Vec<Vec<Place>> = match &plan.each {
@@ -161,8 +217,10 @@ pub fn run(known: &Known<'_>, library: &Library) -> Vec<Figures> {
         };
         for path in paths {
             if plan.when.as_ref().is_none_or(|when| when.holds(known, &path)) {
-                let figures = fill::work_out(known, library, &done, plan, path);
-                done.push(figures);
+                let figures = fill::work_out((known, library, worked), &done, plan, path);
+                if !plan.quiet || figures.good().is_some() {
+                    done.push(figures);
+                }
             }
         }
     }

@@ -34,6 +34,15 @@ pub enum Source {
         /// May be left out.
         optional: bool,
     },
+    /// What other figures were given.
+    InputOf {
+        /// Their id.
+        figures: String,
+        /// JSON pointer into their input.
+        at: String,
+        /// May be left out.
+        optional: bool,
+    },
     /// A value of the business's library entry that the job has chosen.
     Library {
         /// The sort of entry: `model`, `stock` ...
@@ -116,9 +125,10 @@ pub(super) fn read(value: &toml::Value, guide: &Guide) -> Result<Source, String>
 }
 
 /// The keys that tell a sort of source, with the others that go with each.
-const SORTS: [(&str, &[&str]); 9] = [
+const SORTS: [(&str, &[&str]); 10] = [
     ("ask", &["names", "or", "optional", "take"]),
     ("figures", &["at", "optional"]),
+    ("input_of", &["at", "optional"]),
     ("library", &["chosen_by", "at", "or", "optional"]),
     ("each", &["item", "optional"]),
     ("first", &["optional"]),
@@ -151,19 +161,16 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
     let or = table.get("or").map(plain).transpose()?;
     match *sort {
         "ask" => ask(table, guide, or, optional),
-        "figures" => {
-            let figures = text(table, "figures")?;
-            if !guide.figures.iter().any(|plan| plan.id == figures) {
-                return Err(format!(
-                    "figures \"{figures}\" do not stand before these; move them up in the file"
-                ));
-            }
-            Ok(Source::Figures {
-                figures,
-                at: text(table, "at")?,
-                optional,
-            })
-        }
+        "figures" => Ok(Source::Figures {
+            figures: stands_before(table, "figures", guide)?,
+            at: text(table, "at")?,
+            optional,
+        }),
+        "input_of" => Ok(Source::InputOf {
+            figures: stands_before(table, "input_of", guide)?,
+            at: text(table, "at")?,
+            optional,
+        }),
         "library" => {
             let chosen_by = text(table, "chosen_by")?;
             guide.check_ask(&chosen_by)?;
@@ -212,6 +219,16 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
             optional,
         }),
     }
+}
+
+fn stands_before(table: &Table, key: &str, guide: &Guide) -> Result<String, String> {
+    let figures = text(table, key)?;
+    if guide.figures.iter().any(|plan| plan.id == figures) {
+        return Ok(figures);
+    }
+    Err(format!(
+        "figures \"{figures}\" do not stand before these; move them up in the file"
+    ))
 }
 
 fn ask(table: &Table, guide: &Guide, or: Option<Json>, optional: bool) -> Result<Source, String> {

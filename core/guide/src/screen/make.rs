@@ -9,7 +9,7 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
-use super::text::{figure_text, why_in_words};
+use super::text::{figure_remarks, figure_text, library_part, said_before, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -70,6 +70,15 @@ impl Make<'_, '_> {
             .iter()
             .filter(|figures| figures.id.starts_with(&format!("{stage}.")))
         {
+            for (text, number) in said_before(figures, self.words).into_iter().zip(1..) {
+                blocks.push(Block::Note {
+                    id: format!("{}/said-{number}", figures.id),
+                    level: Level::Note,
+                    word: self.words.get("word-note"),
+                    text,
+                    lifted_by: None,
+                });
+            }
             blocks.push(self.figures(figures));
             for (drawing, number) in crate::pictures::pictures(figures, self.words)
                 .into_iter()
@@ -326,10 +335,21 @@ impl Make<'_, '_> {
         }
     }
 
+    /// What is missing in the business's library: `model halcyon-30/pressure_drop`.
+    fn library_missing(&self, what: &str) -> String {
+        let in_words = || {
+            let (sort, rest) = what.split_once(' ')?;
+            let (id, part) = rest.split_once('/')?;
+            let part = part.split('/').next()?;
+            Some(format!("{id}: {}", library_part(sort, part, self.words)))
+        };
+        let what = in_words().unwrap_or_else(|| what.to_owned());
+        self.words.with("library-missing", &[("what", &what)])
+    }
+
     fn figures(&self, figures: &Figures) -> Block {
         let plan = self.known.guide.figures.iter().find(|plan| plan.id == figures.id);
         let mut lines = Vec::new();
-        let mut findings = Vec::new();
         if let Some(result) = figures.good() {
             for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
                 if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
@@ -337,34 +357,15 @@ impl Make<'_, '_> {
                     lines.push((self.words.get(&name), figure_text(value, self.words)));
                 }
             }
-            for finding in result
-                .get("findings")
-                .and_then(serde_json::Value::as_array)
-                .into_iter()
-                .flatten()
-            {
-                let text = |key: &str| {
-                    finding
-                        .get(key)
-                        .and_then(serde_json::Value::as_str)
-                        .unwrap_or_default()
-                };
-                let level = match text("severity") {
-                    "stop" => Level::Stop,
-                    "caution" => Level::Caution,
-                    _ => Level::Note,
-                };
-                findings.push((level, text("message").to_owned()));
-            }
-        } else if let Some(Err(refusal)) = &figures.result {
-            findings.push((Level::Caution, refusal.to_string()));
         }
+        let findings = figure_remarks(figures, self.words).into_iter();
+        let findings = findings.map(|remark| (remark.level, remark.text)).collect();
         let missing = figures.missing.iter();
         let missing = missing.map(|what| {
             let known = self.words.find(&format!("ask-{what}"), &[]);
             known
                 .or_else(|| self.words.find(&format!("figures-{what}"), &[]))
-                .unwrap_or_else(|| self.words.with("library-missing", &[("what", what)]))
+                .unwrap_or_else(|| self.library_missing(what))
         });
         Block::Figures {
             id: figures.id.clone(),

@@ -8,7 +8,7 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
-pub use text::{due_label, figure_text, why_in_words};
+pub use text::{Remark, due_label, figure_remarks, figure_text, library_part, said_before, why_in_words};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]

@@ -1,8 +1,105 @@
 //! Reasons, deadlines and figures in words.
 
+use serde_json::Value as Json;
+
+use super::Level;
 use crate::calendar::read_date;
+use crate::figures::{Figures, Taken};
 use crate::readiness::{Due, Why};
 use crate::words::Words;
+
+/// A sentence that stands with figures.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// How strongly.
+    pub level: Level,
+    /// The sentence.
+    pub text: String,
+    /// Where its rule comes from, for a finding.
+    pub source: Option<String>,
+}
+
+/// What is said before figures: what governs, and what they are good for.
+#[must_use]
+pub fn said_before(figures: &Figures, words: &Words) -> Vec<String> {
+    if figures.good().is_none() {
+        return Vec::new();
+    }
+    figures.said.iter().map(|id| words.get(id)).collect()
+}
+
+/// What stands with figures, in order: what is still pending, what they found, and what came from the
+/// business's library, with its source.
+#[must_use]
+pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Remark> {
+    let note = |text| Remark {
+        level: Level::Note,
+        text,
+        source: None,
+    };
+    let mut remarks: Vec<Remark> = Vec::new();
+    if let Some(result) = figures.good() {
+        if figures.pending.is_some() {
+            remarks.push(note(words.get("figures-band-pending")));
+        }
+        let found = result.get("findings").and_then(Json::as_array);
+        let told = found.into_iter().flatten().filter(|finding| {
+            figures.pending.is_none() || finding.get("code").and_then(Json::as_str) != Some("no_band")
+        });
+        remarks.extend(told.map(finding));
+        remarks.extend(sources(&figures.taken, words).into_iter().map(note));
+    } else if let Some(Err(refusal)) = &figures.result {
+        remarks.push(Remark {
+            level: Level::Caution,
+            text: refusal.to_string(),
+            source: None,
+        });
+    }
+    remarks
+}
+
+fn finding(finding: &Json) -> Remark {
+    let text = |key: &str| finding.get(key).and_then(Json::as_str).unwrap_or_default();
+    Remark {
+        level: match text("severity") {
+            "stop" => Level::Stop,
+            "caution" => Level::Caution,
+            _ => Level::Note,
+        },
+        text: text("message").to_owned(),
+        source: Some(text("source").to_owned()).filter(|source| !source.is_empty()),
+    }
+}
+
+/// One sentence for each source of the library.
+fn sources(taken: &[Taken], words: &Words) -> Vec<String> {
+    let mut by_source: Vec<(Option<&str>, Vec<String>)> = Vec::new();
+    for one in taken {
+        let part = library_part(&one.sort, &one.part, words);
+        let source = one.source.as_deref();
+        match by_source.iter_mut().find(|(known, _)| *known == source) {
+            Some((_, parts)) if !parts.contains(&part) => parts.push(part),
+            Some(_) => {}
+            None => by_source.push((source, vec![part])),
+        }
+    }
+    let said = by_source.into_iter().map(|(source, parts)| {
+        let parts = parts.join(", ");
+        match source {
+            Some(source) => words.with("figures-taken", &[("source", source), ("parts", &parts)]),
+            None => words.with("figures-taken-unsourced", &[("parts", &parts)]),
+        }
+    });
+    said.collect()
+}
+
+/// What a value of the business's library is called.
+#[must_use]
+pub fn library_part(sort: &str, part: &str, words: &Words) -> String {
+    words
+        .find(&format!("library-{sort}-{part}"), &[])
+        .unwrap_or_else(|| part.replace('_', " "))
+}
 
 /// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
 /// writes them.
@@ -42,8 +139,7 @@ pub fn due_label(due: &Due, words: &Words) -> String {
 
 /// A figure of a reckoning's result as a person reads it.
 #[must_use]
-pub fn figure_text(value: &serde_json::Value, words: &Words) -> String {
-    use serde_json::Value as Json;
+pub fn figure_text(value: &Json, words: &Words) -> String {
     let sign = words.language().sign();
     match value {
         Json::Object(parts) => {
@@ -51,7 +147,7 @@ pub fn figure_text(value: &serde_json::Value, words: &Words) -> String {
             let unit = parts.get("unit").and_then(Json::as_str);
             match (number, unit) {
                 (Some(number), Some(unit)) => quantity_text(number, unit, sign),
-                _ => value.to_string(),
+                _ => points_text(parts, words).unwrap_or_else(|| value.to_string()),
             }
         }
         Json::Bool(yes) => words.get(if *yes { "choice-yes" } else { "choice-no" }),
@@ -68,6 +164,18 @@ pub fn figure_text(value: &serde_json::Value, words: &Words) -> String {
             .collect::<Vec<_>>()
             .join(", "),
     }
+}
+
+/// The 5, 50 and 95 % points of a band.
+fn points_text(parts: &serde_json::Map<String, Json>, words: &Words) -> Option<String> {
+    let text = |key: &str| parts.get(key).map(|value| figure_text(value, words));
+    let (low, middle, high) = (text("p5")?, text("p50")?, text("p95")?);
+    let with = [
+        ("low", low.as_str()),
+        ("middle", middle.as_str()),
+        ("high", high.as_str()),
+    ];
+    Some(words.with("figures-band-range", &with))
 }
 
 fn plain_number(number: f64, sign: wythe_units::DecimalSign) -> String {

@@ -1,7 +1,7 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{figure_text, why_in_words};
+use wythe_guide::screen::{Level as Strength, figure_remarks, figure_text, said_before, why_in_words};
 use wythe_guide::{Ask, AskKind, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
@@ -312,9 +312,11 @@ fn one_figure(
         Level::Three,
         words.get(&format!("figures-{}", figures.id)),
     )];
+    let said = said_before(figures, words).into_iter();
+    blocks.extend(said.map(|text| Block::Paragraph(text.as_str().into())));
     let mut pairs: Vec<(String, Rich)> = Vec::new();
     for at in &plan.show {
-        if let Some(value) = result.pointer(at) {
+        if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
             let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
             pairs.push((name, figure_text(value, words).as_str().into()));
         }
@@ -330,26 +332,15 @@ fn one_figure(
     blocks.extend(drawings.next());
     let mut blocks = vec![Block::Together(blocks)];
     blocks.extend(drawings);
-    for finding in result
-        .get("findings")
-        .and_then(serde_json::Value::as_array)
-        .into_iter()
-        .flatten()
-    {
-        let text = |key: &str| {
-            finding
-                .get(key)
-                .and_then(serde_json::Value::as_str)
-                .unwrap_or_default()
+    for remark in figure_remarks(figures, words) {
+        let (kind, word) = match remark.level {
+            Strength::Stop => (NoticeKind::Stop, "word-stop"),
+            Strength::Caution => (NoticeKind::Caution, "word-caution"),
+            Strength::Note => (NoticeKind::Note, "word-note"),
         };
-        let (kind, word) = match text("severity") {
-            "stop" => (NoticeKind::Stop, "word-stop"),
-            "caution" => (NoticeKind::Caution, "word-caution"),
-            _ => (NoticeKind::Note, "word-note"),
-        };
-        let mut said = Rich::new().plain(text("message"));
-        if !text("source").is_empty() {
-            said = said.plain(format!(" ({})", text("source")));
+        let mut said = Rich::new().plain(remark.text);
+        if let Some(source) = remark.source {
+            said = said.plain(format!(" ({source})"));
         }
         blocks.push(Block::Notice(Notice {
             kind,
