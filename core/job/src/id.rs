@@ -105,6 +105,10 @@ fixed_bytes!(
     VisitId, 16
 );
 fixed_bytes!(
+    /// One life of the office's store: another begins whenever it was put back from a copy.
+    OfficeEpoch, 16
+);
+fixed_bytes!(
     /// The SHA-256 of an envelope's bytes.
     FactId, 32
 );

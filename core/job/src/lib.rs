@@ -8,6 +8,7 @@
 //! byte; what breaks a rule there can neither be written nor read here.
 
 mod address;
+mod arrival;
 mod body;
 mod calendar;
 pub mod canonical;
@@ -30,6 +31,7 @@ mod value;
 mod value_form;
 
 pub use address::{Address, NoAddress, Place};
+pub use arrival::{ArrivalRecord, OfficeArrival, OfficeArrivals};
 pub use body::*;
 pub use calendar::{is_date, local_text};
 pub use causality::{Causality, Order};
@@ -39,7 +41,9 @@ pub use envelope::{ALGORITHM_ED25519, ENVELOPE_VERSION, Envelope, Seen};
 pub use fact::{Draft, Fact, Keeper};
 pub use facts::{Facts, Gap};
 pub use fold::{Entry, Held, Job, fold};
-pub use id::{BusinessId, Chain, DeviceId, Digest, FactId, JobId, PersonId, Stream, VisitId, digest_of};
+pub use id::{
+    BusinessId, Chain, DeviceId, Digest, FactId, JobId, OfficeEpoch, PersonId, Stream, VisitId, digest_of,
+};
 pub use limits::MAX_FACT_BYTES;
 pub use payload::{Payload, SALT_BYTES};
 pub use readable::readable;

@@ -4,6 +4,8 @@
 pub const MAX_FACT_BYTES: usize = 256 * 1024;
 /// The most bytes of a certificate.
 pub const MAX_CERTIFICATE_BYTES: usize = 1024;
+/// The most facts that one arrival record speaks of.
+pub const MAX_ARRIVING: u32 = 1_000;
 /// How deep arrays and maps may lie within each other.
 pub const MAX_DEPTH: usize = 16;
 /// The largest whole number: every JSON reader keeps it exactly.

@@ -72,6 +72,15 @@ pub enum Refusal {
     /// The key is not a point of the curve, or of so small an order that anybody can sign with it.
     #[error("the public key cannot be used")]
     BadKey,
+    /// An arrival record that speaks of other facts.
+    #[error("the arrival record speaks of other facts than these")]
+    OtherFacts,
+    /// An arrival record of another business, or by a device that this one has not certified.
+    #[error("the arrival record is not by a device that this business has certified")]
+    ForeignRecord,
+    /// An arrival record whose signature does not fit.
+    #[error("the signature of the arrival record does not fit its content and key")]
+    BadRecord,
 }
 
 impl Refusal {
@@ -92,6 +101,9 @@ impl Refusal {
             Self::BadCertificate => "bad_certificate",
             Self::SecondKey => "second_key",
             Self::BadKey => "bad_key",
+            Self::OtherFacts => "other_facts",
+            Self::ForeignRecord => "foreign_record",
+            Self::BadRecord => "bad_record",
         }
     }
 }
