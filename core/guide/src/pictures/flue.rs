@@ -385,7 +385,7 @@ pub(super) fn operating(sheet: &Sheet<'_>) -> Option<Drawing> {
             .words
             .with("picture-flue-operating-alone", &[("ratio", &ratio_said)]),
     };
-    let mut drawing = Drawing::new(Space::Abstract, said.clone());
+    let mut drawing = Drawing::new(Space::Abstract, sheet.word("flue-operating-alt"));
     let thin = Pen::new(Role::Ink, Weight::Thin);
     for (from, to) in [(1.0, least), (most, end)] {
         drawing.rect(
@@ -455,7 +455,7 @@ pub(super) fn conditions(sheet: &Sheet<'_>) -> Option<Drawing> {
     let said = sheet
         .words
         .with("picture-flue-conditions", &[("least", &least), ("most", &most)]);
-    let mut drawing = Drawing::new(Space::Abstract, said.clone());
+    let mut drawing = Drawing::new(Space::Abstract, sheet.word("flue-conditions-alt"));
     bars(&mut drawing, &rows, &said);
     Some(drawing)
 }

@@ -341,7 +341,9 @@ impl Make<'_, '_> {
             let (sort, rest) = what.split_once(' ')?;
             let (id, part) = rest.split_once('/')?;
             let part = part.split('/').next()?;
-            Some(format!("{id}: {}", library_part(sort, part, self.words)))
+            let needs = self.words.find(&format!("library-needs-{sort}-{part}"), &[]);
+            let part = needs.unwrap_or_else(|| library_part(sort, part, self.words));
+            Some(format!("{id}: {part}"))
         };
         let what = in_words().unwrap_or_else(|| what.to_owned());
         self.words.with("library-missing", &[("what", &what)])
