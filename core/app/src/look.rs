@@ -180,7 +180,10 @@ impl<L: Log> App<L> {
 
 /// Keeps what takes longest, so that the next look need not do it again.
 fn remember(worked: &mut Worked, figures: &[Figures]) {
-    for figures in figures.iter().filter(|figures| figures.reckoning.starts_with("flue")) {
+    for figures in figures
+        .iter()
+        .filter(|figures| figures.reckoning.starts_with("flue"))
+    {
         let done = Waiting {
             reckoning: figures.reckoning.clone(),
             input: figures.input.to_string(),

@@ -195,9 +195,16 @@ fn is_optional(id: &str, sources: &BTreeMap<PathBuf, String>, guide: &Guide) -> 
     // What a reckoning may say as a word; its reasons for a photo are checked beside the grading.
     // The words in drawings are checked where the drawings are made. A value of the library without words is
     // called by its key.
-    ["library-model-", "library-needs-model-", "figure-text-", "photo-reason-", "picture-", "trim-sheet-"]
-        .iter()
-        .any(|family| id.starts_with(family))
+    [
+        "library-model-",
+        "library-needs-model-",
+        "figure-text-",
+        "photo-reason-",
+        "picture-",
+        "trim-sheet-",
+    ]
+    .iter()
+    .any(|family| id.starts_with(family))
 }
 
 #[test]

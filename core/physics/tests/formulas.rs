@@ -97,7 +97,11 @@ fn the_pressure_drop_is_that_of_the_plates_input() {
     let factor = input.appliance.derate_rule.factor(input.site.altitude).unwrap();
     let answer = Flue::new(&input).unwrap().at(input.appliance.air_ratio).unwrap();
     let thinner = standard_pressure(length(0.0)).value / standard_pressure(input.site.altitude).value;
-    close(answer.losses.appliance.value, 6.0 * factor * factor * thinner, 1e-9);
+    close(
+        answer.losses.appliance.value,
+        6.0 * factor * factor * thinner,
+        1e-9,
+    );
 }
 
 /// Half the density of the air outdoors times the coefficient and the square of the speed.
@@ -146,7 +150,8 @@ fn speeding_up_is_momentum_along_a_pipe_and_head_at_a_joint() {
     let p = standard_pressure(length(0.0)).value;
     let flux = |d: f64| answer.flue_flow.value / (std::f64::consts::PI * d * d / 4.0);
     let (low, high) = (flux(0.1016), flux(0.0762));
-    let thin = |segment: usize, end: usize| 1.0 / burnt(&answer, p, answer.segments[segment].exhaust[end].value);
+    let thin =
+        |segment: usize, end: usize| 1.0 / burnt(&answer, p, answer.segments[segment].exhaust[end].value);
     let along = low * low * (thin(0, 1) - thin(0, 0)) + high * high * (thin(1, 1) - thin(1, 0));
     let joint = 0.5 * (high * high - low * low) * thin(1, 0);
     close(answer.losses.acceleration_exhaust.value, along + joint, 1e-5);

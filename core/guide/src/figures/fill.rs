@@ -26,6 +26,11 @@ pub(super) fn work_out(
         taken: Vec::new(),
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
+    let missing = filling.missing.len();
+    for cite in &plan.cites {
+        let _named_only = filling.fill(cite, &path);
+    }
+    filling.missing.truncate(missing);
     let Filling {
         mut missing,
         mut from,

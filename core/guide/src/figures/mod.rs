@@ -4,6 +4,8 @@ mod fill;
 mod source;
 mod worked;
 
+use std::collections::BTreeSet;
+
 use serde::Deserialize;
 use serde_json::{Map, Value as Json};
 use wythe_job::{FactId, Place};
@@ -41,6 +43,8 @@ pub struct FiguresPlan {
     /// What is added to the input for figures that take longer: they are worked out in the background, and
     /// until then those without it stand.
     pub later: Option<Map<String, Json>>,
+    /// What else of the library is named with its source, where it is there.
+    pub cites: Vec<Source>,
     /// How the input is put together.
     pub input: Source,
 }
@@ -68,6 +72,8 @@ pub(crate) struct RawFigures {
     #[serde(default)]
     said: Vec<RawSaid>,
     later: Option<Map<String, Json>>,
+    #[serde(default)]
+    cites: Vec<toml::Table>,
     input: toml::Table,
 }
 
@@ -172,6 +178,11 @@ impl FiguresPlan {
             guide.settle(&mut when).map_err(within)?;
             said.push((when, one.words));
         }
+        let cites = raw
+            .cites
+            .into_iter()
+            .map(|cite| source::read(&toml::Value::Table(cite), guide).map_err(within));
+        let cites: Vec<Source> = cites.collect::<Result<_, _>>()?;
         let input = source::read(&toml::Value::Table(raw.input), guide).map_err(within)?;
         Ok(Self {
             reckoning: raw.reckoning,
@@ -183,10 +194,31 @@ impl FiguresPlan {
             quiet: raw.quiet,
             said,
             later: raw.later,
+            cites,
             input,
             id: raw.id,
         })
     }
+}
+
+/// The keys that figures read of a sort of library entry, and those that every entry may have: its name, where
+/// it is from, and where single values are from. Nothing, for a sort that no figures read.
+#[must_use]
+pub fn library_keys<'g>(guide: &'g Guide, sort: &str) -> BTreeSet<&'g str> {
+    let mut all = BTreeSet::new();
+    for plan in &guide.figures {
+        plan.input.library_keys(&mut all);
+        plan.cites.iter().for_each(|cite| cite.library_keys(&mut all));
+    }
+    let mut keys: BTreeSet<&str> = all
+        .into_iter()
+        .filter(|(known, _)| *known == sort)
+        .map(|(_, key)| key)
+        .collect();
+    if !keys.is_empty() {
+        keys.extend(["name", "source", "sources"]);
+    }
+    keys
 }
 
 /// Works out every figure that applies, in the order of the guide: later ones may use earlier ones.

@@ -1,5 +1,7 @@
 //! Where a figure of a reckoning's input comes from, as it is written in the data.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Map, Value as Json};
 use toml::Table;
 
@@ -94,6 +96,29 @@ pub enum Source {
     List(Vec<Source>),
     /// What an instance is called, such as `room 2`.
     Numbered(String),
+}
+
+impl Source {
+    /// The values that are taken of the business's library, by sort and key.
+    pub(super) fn library_keys<'s>(&'s self, keys: &mut BTreeSet<(&'s str, &'s str)>) {
+        match self {
+            Self::Library { sort, at, .. } => {
+                let key = at.trim_start_matches('/').split('/').next();
+                keys.extend(key.map(|key| (sort.as_str(), key)));
+            }
+            Self::Each { item, .. } => item.library_keys(keys),
+            Self::First { of, .. } | Self::Times { of, .. } | Self::List(of) => {
+                of.iter().for_each(|part| part.library_keys(keys));
+            }
+            Self::When(_, then) => then.library_keys(keys),
+            Self::Object { parts, .. } => parts.iter().for_each(|(_, part)| part.library_keys(keys)),
+            Self::Fixed(_)
+            | Self::Ask { .. }
+            | Self::Figures { .. }
+            | Self::InputOf { .. }
+            | Self::Numbered(_) => {}
+        }
+    }
 }
 
 /// What is taken of an answer, when not the answer itself.

@@ -151,7 +151,8 @@ fn draw_part(
     let (low, high) = (part.foot, part.top);
     let at = |x: f64, share: f64| Point::at(x + part.leaning(share) * wider, low + share * (high - low));
     // What stands between two lines along the piece, from a share of its height up.
-    let strip = |left: f64, right: f64, from: f64| [at(left, from), at(right, from), at(right, 1.0), at(left, 1.0)];
+    let strip =
+        |left: f64, right: f64, from: f64| [at(left, from), at(right, from), at(right, 1.0), at(left, 1.0)];
     let mut named = Vec::new();
     let sized = |word: &str, sizes: &[f64]| {
         let sizes: Vec<String> = sizes.iter().map(|size| sheet.inches(*size)).collect();
@@ -180,7 +181,11 @@ fn draw_part(
     named.push((at(centre, 0.45), sized("exhaust", &[part.sizes.exhaust])));
     let middle = if let Some(intake) = part.intake.map(|intake| intake * wider) {
         let middle = exhaust + 0.01 * wider;
-        drawing.polygon(strip(middle - intake, middle + intake, 0.0), Fill::None, Some(medium));
+        drawing.polygon(
+            strip(middle - intake, middle + intake, 0.0),
+            Fill::None,
+            Some(medium),
+        );
         middle
     } else {
         0.5 * (part.tile.unwrap_or(1.6 * part.exhaust) * wider + exhaust)
@@ -395,7 +400,12 @@ pub(super) fn operating(sheet: &Sheet<'_>) -> Option<Drawing> {
             Some(thin),
         );
     }
-    drawing.rect(x(least), x(most).nudged(0.0, 22.0), Fill::None, Some(Pen::new(Role::Ink, Weight::Medium)));
+    drawing.rect(
+        x(least),
+        x(most).nudged(0.0, 22.0),
+        Fill::None,
+        Some(Pen::new(Role::Ink, Weight::Medium)),
+    );
     if let Some((low, high)) = band {
         let (from, to) = (x(low).nudged(0.0, 7.0), x(high).nudged(0.0, 15.0));
         drawing.rect(from, to, Fill::Solid(Role::Clay), Some(thin));
@@ -409,9 +419,23 @@ pub(super) fn operating(sheet: &Sheet<'_>) -> Option<Drawing> {
         drawing.text(Text::new(at, TextClass::Label, text).placed(anchor, sit));
     };
     label(x(1.0).nudged(0.0, 30.0), said, Anchor::Start, Sit::Bottom);
-    let limit = |word: &str, air: f64| sheet.words.with(&format!("picture-flue-{word}"), &[("ratio", &plain(air))]);
-    label(x(1.0).nudged(0.0, -5.0), limit("least", least), Anchor::Start, Sit::Top);
-    label(x(end).nudged(0.0, -5.0), limit("most", most), Anchor::End, Sit::Top);
+    let limit = |word: &str, air: f64| {
+        sheet
+            .words
+            .with(&format!("picture-flue-{word}"), &[("ratio", &plain(air))])
+    };
+    label(
+        x(1.0).nudged(0.0, -5.0),
+        limit("least", least),
+        Anchor::Start,
+        Sit::Top,
+    );
+    label(
+        x(end).nudged(0.0, -5.0),
+        limit("most", most),
+        Anchor::End,
+        Sit::Top,
+    );
     Some(drawing)
 }
 
@@ -432,7 +456,10 @@ pub(super) fn conditions(sheet: &Sheet<'_>) -> Option<Drawing> {
         let ratio = run.get("air_ratio").and_then(Json::as_f64);
         let wet = run.get("wet_length").and_then(number).unwrap_or_default();
         let stopped = text("status") == "insufficient_draft";
-        let mut said = ratio.map_or_else(|| sheet.word("condition-unsettled"), |ratio| sheet.plain(ratio, 0.01));
+        let mut said = ratio.map_or_else(
+            || sheet.word("condition-unsettled"),
+            |ratio| sheet.plain(ratio, 0.01),
+        );
         if stopped {
             said = sheet.word("condition-no-draft");
         } else if wet > 0.005 {
@@ -450,7 +477,11 @@ pub(super) fn conditions(sheet: &Sheet<'_>) -> Option<Drawing> {
         }
     });
     let rows: Vec<Bar> = rows.collect();
-    let limit = |key: &str| sheet.found(&format!("/{key}")).map(|ratio| sheet.plain(ratio, 0.01));
+    let limit = |key: &str| {
+        sheet
+            .found(&format!("/{key}"))
+            .map(|ratio| sheet.plain(ratio, 0.01))
+    };
     let (least, most) = (limit("air_ratio_min")?, limit("air_ratio_max")?);
     let said = sheet
         .words

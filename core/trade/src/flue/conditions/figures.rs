@@ -65,7 +65,12 @@ impl Figures {
         let found: Vec<(&Condition, &Answer)> = whole
             .runs
             .iter()
-            .filter_map(|run| run.found.as_ref().ok().map(|(answer, _)| (&run.condition, answer)))
+            .filter_map(|run| {
+                run.found
+                    .as_ref()
+                    .ok()
+                    .map(|(answer, _)| (&run.condition, answer))
+            })
             .collect();
         let least = |of: fn(&Answer) -> f64| {
             let least = found.iter().min_by(|a, b| of(a.1).total_cmp(&of(b.1)));

@@ -125,7 +125,11 @@ fn run_all(input: &Input, known: &FlueInput) -> Result<Whole, Refusal> {
                 .then(a.1.total_cmp(&b.1))
                 .then(a.2.total_cmp(&b.2))
         };
-        if weak { steady.min_by(less) } else { steady.max_by(less) }
+        if weak {
+            steady.min_by(less)
+        } else {
+            steady.max_by(less)
+        }
     };
     let (weakest, strongest) = (ends(true), ends(false));
     let both = weakest.zip(strongest);

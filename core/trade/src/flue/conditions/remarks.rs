@@ -96,10 +96,7 @@ fn weight(finding: Finding, condition: &Condition) -> Severity {
     let passing = condition.wind.abs() > 0.0 || condition.cold_start;
     match finding {
         Finding::InsufficientDraft if condition.cold_start => Severity::Stop,
-        Finding::InsufficientDraft
-        | Finding::DraftOutOfRange
-        | Finding::AirRatioLow
-        | Finding::Freezing
+        Finding::InsufficientDraft | Finding::DraftOutOfRange | Finding::AirRatioLow | Finding::Freezing
             if !passing =>
         {
             Severity::Stop
@@ -116,7 +113,11 @@ pub(super) fn remarks(whole: &Whole) -> Findings {
         let met: Vec<&Condition> = whole
             .runs
             .iter()
-            .filter(|run| run.found.as_ref().is_ok_and(|(_, found)| found.contains(&finding)))
+            .filter(|run| {
+                run.found
+                    .as_ref()
+                    .is_ok_and(|(_, found)| found.contains(&finding))
+            })
             .map(|run| &run.condition)
             .collect();
         if let Some(severity) = met.iter().map(|condition| weight(finding, condition)).max() {
@@ -124,11 +125,12 @@ pub(super) fn remarks(whole: &Whole) -> Findings {
                 .iter()
                 .filter(|condition| weight(finding, condition) == severity);
             let names: Vec<String> = heaviest.map(|condition| said(condition)).collect();
-            let kind = if severity == Severity::Stop { lasting } else { passing };
-            findings.add(
-                kind,
-                format!("{what} So it is {}.", names.join("; ")),
-            );
+            let kind = if severity == Severity::Stop {
+                lasting
+            } else {
+                passing
+            };
+            findings.add(kind, format!("{what} So it is {}.", names.join("; ")));
         }
     }
     let unsettled: Vec<String> = whole
