@@ -3,11 +3,16 @@
 mod shared;
 
 use wythe_physics::atmosphere::{MoistAir, pressure_en, standard_pressure};
+use wythe_physics::chimney::RoomChimney;
 use wythe_physics::constants::{FOOT, GRAVITY, ICE_POINT};
 use wythe_physics::derate::DerateRule;
+use wythe_physics::flue::conditions::requirements;
 use wythe_physics::flue::{Flue, FlueInput, Intake, Wall};
 use wythe_physics::friction::{Closure, Duct, Shape, colebrook};
-use wythe_physics::quantities::{Velocity, insulance, length, meter_per_second, temperature};
+use wythe_physics::quantities::{
+    HeatTransfer, Velocity, insulance, kilogram_per_second, length, meter_per_second, pressure, temperature,
+    watt_per_square_meter_kelvin,
+};
 
 fn close(found: f64, wanted: f64, share: f64) {
     assert!((found / wanted - 1.0).abs() < share, "{found}, not {wanted}");
@@ -155,6 +160,60 @@ fn speeding_up_is_momentum_along_a_pipe_and_head_at_a_joint() {
     let along = low * low * (thin(0, 1) - thin(0, 0)) + high * high * (thin(1, 1) - thin(1, 0));
     let joint = 0.5 * (high * high - low * low) * thin(1, 0);
     close(answer.losses.acceleration_exhaust.value, along + joint, 1e-5);
+}
+
+/// The weakest condition is taken with a liner of 5 mm and a fifth more of all losses.
+#[test]
+fn the_weakest_condition_is_taken_at_its_worst() {
+    let input = shared::coaxial();
+    let found = requirements(&input, &input).unwrap().weakest_reserve.value;
+    let mut worst = input;
+    worst.options.flow_safety = 1.2;
+    for segment in &mut worst.segments {
+        segment.exhaust.roughness = length(0.005);
+        if let Intake::Coaxial { roughness_inner, .. } = &mut segment.intake {
+            *roughness_inner = length(0.005);
+        }
+    }
+    close(
+        found,
+        Flue::new(&worst).unwrap().reserve_at(1.4).unwrap().value,
+        1e-9,
+    );
+}
+
+/// EN 13384-1's chain taken backwards: how far the gas cools gives the transmission, that less the wall's and the
+/// outside's resistance gives the film inside, and the flux through it the wall's temperature at the top.
+#[test]
+fn the_wall_at_the_top_of_a_room_chimney_follows_from_its_cooling() {
+    let chimney = RoomChimney {
+        gas: wythe_physics::gas::Mixture::dry_air(),
+        flow: kilogram_per_second(0.02),
+        inlet: temperature(500.0),
+        barometer: standard_pressure(length(0.0)),
+        air: wythe_physics::gas::Mixture::dry_air(),
+        outdoor: temperature(273.15),
+        surroundings: temperature(273.15),
+        surroundings_at_top: temperature(273.15),
+        diameter: length(0.2),
+        outside_diameter: length(0.3),
+        height: length(6.0),
+        roughness: length(0.002),
+        loss_coefficient: 1.0,
+        resistance: insulance(0.12),
+        outside_coefficient: HeatTransfer::new::<watt_per_square_meter_kelvin>(23.0),
+        flow_safety: 1.2,
+        air_supply: pressure(4.0),
+        soaked: 1.0,
+    };
+    let answer = chimney.answer(pressure(0.0));
+    let over = |t: f64| t - 273.15;
+    let cooling = (over(500.0) / over(answer.outlet.value)).ln();
+    let cp = chimney.gas.heat_capacity(answer.mean).value;
+    let transfer = cooling * 0.02 * cp / (std::f64::consts::PI * 0.2 * 6.0);
+    let film = 1.0 / (1.0 / transfer - 0.12 - 0.2 / (0.3 * 23.0));
+    let wanted = answer.outlet.value - transfer / film * over(answer.outlet.value);
+    close(over(answer.wall_at_top.value), over(wanted), 1e-6);
 }
 
 /// The density of natural gas burnt in dry air, from its fractions.
