@@ -10,8 +10,8 @@ use wythe_physics::flue::conditions::requirements;
 use wythe_physics::flue::{Flue, FlueInput, Intake, Wall};
 use wythe_physics::friction::{Closure, Duct, Shape, colebrook};
 use wythe_physics::quantities::{
-    HeatTransfer, Velocity, insulance, kilogram_per_second, length, meter_per_second, pressure, temperature,
-    watt_per_square_meter_kelvin,
+    HeatTransfer, MassRate, Velocity, insulance, kilogram_per_second, length, meter_per_second, pressure,
+    temperature, watt_per_square_meter_kelvin,
 };
 
 fn close(found: f64, wanted: f64, share: f64) {
@@ -188,7 +188,7 @@ fn the_weakest_condition_is_taken_at_its_worst() {
 fn the_wall_at_the_top_of_a_room_chimney_follows_from_its_cooling() {
     let chimney = RoomChimney {
         gas: wythe_physics::gas::Mixture::dry_air(),
-        flow: kilogram_per_second(0.02),
+        flow: MassRate::new::<kilogram_per_second>(0.02),
         inlet: temperature(500.0),
         barometer: standard_pressure(length(0.0)),
         air: wythe_physics::gas::Mixture::dry_air(),
