@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use super::book::{Book, figure, liner_is_too_wide};
 
 /// What each stop blocks, and nothing else.
-pub const BLOCKS: [(&str, &[&str]); 39] = [
+pub const BLOCKS: [(&str, &[&str]); 40] = [
     // A smell of gas, and 36 ppm or more: everything.
     ("gas_smell", &["everything"]),
     ("room_co_leave", &["everything"]),
