@@ -154,7 +154,8 @@ impl<L: Log> App<L> {
                 }
                 Item::Fact(bytes) => match Fact::decode(&bytes) {
                     Ok(fact) => match fact.verify_in(&trust) {
-                        Ok(()) => facts.push(fact),
+                        Ok(()) if self.has_originals_of(&fact)? => facts.push(fact),
+                        Ok(()) => carried.set_aside.push((fact.id(), "original_missing".to_owned())),
                         Err(why) => carried.set_aside.push((fact.id(), why.code().to_owned())),
                     },
                     Err(why) => {
@@ -174,6 +175,17 @@ impl<L: Log> App<L> {
         carried.known_facts = facts.len() - appended.new.len();
         Ok(carried)
     }
+
+    /// Whether every original that a fact names lies here: a photograph without its picture comes again
+    /// with the next file that has both.
+    fn has_originals_of(&self, fact: &Fact) -> Result<bool, AppError> {
+        for original in fact.body().iter().flat_map(|body| body.originals()) {
+            if !self.log.originals().has(original.digest)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
 }
 
 fn write_item(file: &mut File, item: &Item) -> std::io::Result<()> {
@@ -185,18 +197,15 @@ fn write_item(file: &mut File, item: &Item) -> std::io::Result<()> {
 
 fn read_item(file: &mut File) -> Result<Option<Item>, AppError> {
     let broken = |why: &str| AppError::NotCarried(why.to_owned());
-    let mut head = [0; 4];
-    match file.read(&mut head).map_err(|why| broken(&why.to_string()))? {
-        0 => return Ok(None),
-        mut got => {
-            while let Some(rest) = head.get_mut(got..).filter(|rest| !rest.is_empty()) {
-                match file.read(rest).map_err(|why| broken(&why.to_string()))? {
-                    0 => return Err(broken("it breaks off")),
-                    more => got += more,
-                }
-            }
-        }
+    let mut head = Vec::new();
+    Read::by_ref(file)
+        .take(4)
+        .read_to_end(&mut head)
+        .map_err(|why| broken(&why.to_string()))?;
+    if head.is_empty() {
+        return Ok(None);
     }
+    let head: [u8; 4] = head.try_into().map_err(|_| broken("it breaks off"))?;
     let length = u64::from(u32::from_be_bytes(head));
     if length > MAX_ITEM_BYTES {
         return Err(broken("an item is longer than any that a phone writes"));

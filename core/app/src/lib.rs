@@ -21,7 +21,7 @@ mod signing;
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
 pub use carry::{Carried, MAX_CARRY_BYTES};
-pub use error::{AppError, Told};
+pub use error::{AppError, Told, became};
 pub use jobs::{NewJob, VisitMoment};
 pub use look::Look;
 pub use packing::{PackOptions, Packed, SOFTWARE};

@@ -5,11 +5,11 @@ use std::path::Path;
 use std::sync::Arc;
 
 use wythe_guide::figures::Figures;
-use wythe_guide::{Date, Known};
-use wythe_job::{Body, Digest, Fact, FactId, Facts, JobId, Original, PersonId, digest_of};
+use wythe_guide::{Date, Row};
+use wythe_job::{Body, Digest, Fact, FactId, Facts, JobId, Original, PersonId, Position, digest_of};
 use wythe_pack::claim::{ClaimInput, claim};
-use wythe_pack::paper::{self, PageSize};
-use wythe_pack::{Originals, PackInput, PackReader, READ_ME_FIRST, Report};
+use wythe_pack::paper::{self, Document, PageSize};
+use wythe_pack::{Originals, PackInput, PackReader, READ_ME_FIRST, Report, Row as ClaimRow};
 use wythe_store::Log;
 
 use crate::app::App;
@@ -35,6 +35,15 @@ pub struct Packed {
     pub report: Report,
     /// How many pages the PDF has.
     pub pages: usize,
+}
+
+/// A claim for one reader, and what it leaves out.
+struct Made {
+    look: Look,
+    left_out: BTreeSet<FactId>,
+    left_out_originals: BTreeSet<Digest>,
+    document: Document,
+    rows: Vec<ClaimRow>,
 }
 
 /// Name and version of the program, as a pack names it.
@@ -64,54 +73,9 @@ impl<L: Log> App<L> {
     /// [`AppError::Pack`] when what is here makes no pack that passes its check, [`AppError::File`],
     /// [`AppError::Store`].
     pub fn pack(&self, job: JobId, path: &Path, options: &PackOptions) -> Result<Packed, AppError> {
-        let look = self.look_by_facts(job, options.today)?;
-        let (_, business, fingerprint) = self.business()?;
-        let (left_out, left_out_originals) = left_out(&look, options.reader);
-        // The PDF is made of what this reader sees; how things stand was judged on everything.
-        let full = look.known();
-        let mut readiness = look.readiness(&full);
-        readiness.rows.retain(|row| {
-            let seen = row.evidence.iter().all(|fact| !left_out.contains(fact));
-            seen && (options.reader != PackReader::Recycler || RECYCLERS_STAGES.contains(&row.stage.as_str()))
-        });
-        let shown_facts: Facts = look
-            .facts
-            .iter()
-            .map(|fact| {
-                if left_out.contains(&fact.id()) {
-                    fact.without_payload()
-                } else {
-                    fact.clone()
-                }
-            })
-            .collect();
-        let shown_job = wythe_job::fold(&shown_facts);
-        let known = Known::new(&look.guide, &shown_job, &look.causality);
-        let figures: &[Figures] = match options.reader {
-            PackReader::Recycler => &[],
-            _ => &look.figures,
-        };
-        let mark = mark(&look, options.reader);
-        let name = |person: PersonId| look.name(person);
-        let picture = |digest: Digest| self.picture(digest);
-        let shown = |digest: Digest| !left_out_originals.contains(&digest);
-        let (document, rows) = claim(&ClaimInput {
-            known: &known,
-            readiness: &readiness,
-            programme: &look.programme,
-            figures,
-            words: self.words(),
-            as_of: look.today,
-            business: &business,
-            fingerprint: fingerprint.to_string(),
-            software: SOFTWARE,
-            size: options.size,
-            mark,
-            name: &name,
-            picture: &picture,
-            shown: &shown,
-        });
-        let printed = paper::print(&document).map_err(|why| AppError::Pack(why.to_string()))?;
+        let made = self.claim_for(job, options)?;
+        let look = &made.look;
+        let printed = paper::print(&made.document).map_err(|why| AppError::Pack(why.to_string()))?;
         let input = PackInput {
             job,
             facts: &look.facts,
@@ -124,9 +88,9 @@ impl<L: Log> App<L> {
             guide: look.guide.digest,
             software: SOFTWARE.to_owned(),
             reader: options.reader,
-            left_out,
-            left_out_originals,
-            rows,
+            left_out: made.left_out,
+            left_out_originals: made.left_out_originals,
+            rows: made.rows,
             claim_pdf: &printed.pdf,
             read_me: READ_ME_FIRST,
         };
@@ -146,6 +110,79 @@ impl<L: Log> App<L> {
         Ok(Packed {
             report,
             pages: printed.pages,
+        })
+    }
+
+    /// The claim as a reader gets it: the content of its PDF, before it is printed.
+    ///
+    /// # Errors
+    /// [`AppError::NoJob`], [`AppError::NoRules`], [`AppError::Store`].
+    pub fn claim_document(&self, job: JobId, options: &PackOptions) -> Result<Document, AppError> {
+        Ok(self.claim_for(job, options)?.document)
+    }
+
+    fn claim_for(&self, job: JobId, options: &PackOptions) -> Result<Made, AppError> {
+        let look = self.look_by_facts(job, options.today)?;
+        let (_, business, fingerprint) = self.business()?;
+        let (left_out, left_out_originals) = left_out(&look, options.reader);
+        // The PDF is made of what this reader sees; how things stand was judged on everything.
+        let full = look.known();
+        let readiness = look.readiness(&full);
+        let is_recycler = options.reader == PackReader::Recycler;
+        let sees_row = |row: &Row| {
+            let seen = row.evidence.iter().all(|fact| !left_out.contains(fact));
+            seen && (!is_recycler || RECYCLERS_STAGES.contains(&row.stage.as_str()))
+        };
+        let shown_facts: Facts = look
+            .facts
+            .iter()
+            .map(|fact| {
+                if left_out.contains(&fact.id()) {
+                    fact.without_payload()
+                } else {
+                    fact.clone()
+                }
+            })
+            .collect();
+        let shown_job = wythe_job::fold(&shown_facts);
+        let known = look.known_of(&shown_job);
+        let figures: &[Figures] = if is_recycler { &[] } else { &look.figures };
+        let mark = mark(&look, options.reader);
+        let name = |person: PersonId| look.name(person);
+        let picture = |digest: Digest| self.picture(digest);
+        let shown = |digest: Digest| !left_out_originals.contains(&digest);
+        let metres = |a: Position, b: Position| {
+            let place = |position: Position| wythe_media::Position {
+                latitude: position.latitude.0,
+                longitude: position.longitude.0,
+            };
+            wythe_media::distance_m(place(a), place(b))
+        };
+        let (document, rows) = claim(&ClaimInput {
+            known: &known,
+            readiness: &readiness,
+            sees: &sees_row,
+            asks_payment: !is_recycler,
+            programme: &look.programme,
+            figures,
+            words: self.words(),
+            as_of: look.today,
+            business: &business,
+            fingerprint: fingerprint.to_string(),
+            software: SOFTWARE,
+            size: options.size,
+            mark,
+            name: &name,
+            picture: &picture,
+            shown: &shown,
+            metres: &metres,
+        });
+        Ok(Made {
+            left_out,
+            left_out_originals,
+            document,
+            rows,
+            look,
         })
     }
 

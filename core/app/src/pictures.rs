@@ -1,13 +1,13 @@
 use std::fs::File;
-use std::io::{Cursor, Read, Seek, SeekFrom};
+use std::io::{Cursor, Seek, SeekFrom};
 use std::path::Path;
 
 use wythe_guide::AskKind;
 use wythe_job::{
     Address, Digest, FactId, Grade, JobId, Original, PaperAdded, PhotoTaken, PhotoTime, Position,
 };
-use wythe_media::grade::{Circumstances, Known, Reason};
-use wythe_media::{Fingerprint, Format, MemorySink, PhotoIntake, PositionFix, TagLook};
+use wythe_media::grade::{Circumstances, Known};
+use wythe_media::{Fingerprint, MemorySink, PhotoIntake, PositionFix, Preview, TagLook};
 use wythe_store::Log;
 
 use crate::app::App;
@@ -82,26 +82,12 @@ impl<L: Log> App<L> {
         // takes its own digest: both must agree before a fact names it.
         let mut sink = MemorySink::default();
         let intake = wythe_media::intake_photo_looking(&mut file, &mut sink, TagLook::Twice)?;
-        file.seek(SeekFrom::Start(0))
-            .map_err(|why| file_error(&name, &why))?;
-        let original = self.keep_original(&mut file, &name, intake.original.format)?;
-        if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File {
-                what: name,
-                why: "it changed while it was read".to_owned(),
-            });
-        }
-        let preview = match &intake.preview {
-            Some(preview) => {
-                let mut bytes = Cursor::new(&preview.jpeg);
-                Some(
-                    self.log
-                        .originals()
-                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
-                )
-            }
-            None => None,
-        };
+        let original = self.keep_original(&mut file, &name, &intake.original)?;
+        let preview = intake
+            .preview
+            .as_ref()
+            .map(|preview| self.keep_preview(preview))
+            .transpose()?;
         let size = intake.size.map_or((0, 0), |size| (size.width, size.height));
         let taken = intake.metadata.taken.as_ref();
         let position = intake
@@ -187,23 +173,10 @@ impl<L: Log> App<L> {
             ..Circumstances::default()
         };
         let graded = wythe_media::grade::grade(intake, &circumstances);
-        let reason = |reason: &Reason| {
-            let figures: Vec<String> = reason
-                .figures()
-                .into_iter()
-                .map(|(name, value)| format!("{name} {value}"))
-                .collect();
-            let code = reason.to_string();
-            if figures.is_empty() {
-                code
-            } else {
-                format!("{code}: {}", figures.join(", "))
-            }
-        };
         Ok(Grade {
             code: graded.grade.code().to_owned(),
             version: graded.version,
-            reasons: graded.reasons.iter().map(reason).collect(),
+            reasons: graded.reasons.iter().map(ToString::to_string).collect(),
             best_i_can: options.best_i_can.clone(),
         })
     }
@@ -218,26 +191,12 @@ impl<L: Log> App<L> {
         let mut file = open(path)?;
         let mut sink = MemorySink::default();
         let intake = wythe_media::intake_paper(&mut file, &mut sink)?;
-        file.seek(SeekFrom::Start(0))
-            .map_err(|why| file_error(&name, &why))?;
-        let original = self.keep_original(&mut file, &name, intake.original.format)?;
-        if original.digest.0 != intake.original.sha256 {
-            return Err(AppError::File {
-                what: name,
-                why: "it changed while it was read".to_owned(),
-            });
-        }
-        let preview = match &intake.preview {
-            Some(preview) => {
-                let mut bytes = Cursor::new(&preview.jpeg);
-                Some(
-                    self.log
-                        .originals()
-                        .put(&mut bytes, "preview.jpg", "image/jpeg")?,
-                )
-            }
-            None => None,
-        };
+        let original = self.keep_original(&mut file, &name, &intake.original)?;
+        let preview = intake
+            .preview
+            .as_ref()
+            .map(|preview| self.keep_preview(preview))
+            .transpose()?;
         let body = PaperAdded {
             address: address.clone(),
             original: original.clone(),
@@ -253,8 +212,31 @@ impl<L: Log> App<L> {
         })
     }
 
-    fn keep_original(&self, file: &mut dyn Read, name: &str, format: Format) -> Result<Original, AppError> {
-        Ok(self.log.originals().put(file, name, format.media_type())?)
+    /// Copies a file that was looked at into the originals, and makes sure that it is still the same.
+    fn keep_original(
+        &self,
+        file: &mut File,
+        name: &str,
+        seen: &wythe_media::Original,
+    ) -> Result<Original, AppError> {
+        file.seek(SeekFrom::Start(0))
+            .map_err(|why| file_error(name, &why))?;
+        let original = self.log.originals().put(file, name, seen.format.media_type())?;
+        if original.digest.0 == seen.sha256 {
+            return Ok(original);
+        }
+        Err(AppError::File {
+            what: name.to_owned(),
+            why: "it changed while it was read".to_owned(),
+        })
+    }
+
+    fn keep_preview(&self, preview: &Preview) -> Result<Original, AppError> {
+        let mut bytes = Cursor::new(&preview.jpeg);
+        Ok(self
+            .log
+            .originals()
+            .put(&mut bytes, "preview.jpg", "image/jpeg")?)
     }
 }
 

@@ -149,13 +149,11 @@ impl<L: Log> App<L> {
             return Ok(None);
         };
         let code = &open.stop.code;
-        let by = serde_json::to_value(open.stop.lifted_by).unwrap_or_default();
-        let by = format!("lifted-by-{}", by.as_str().unwrap_or_default());
         let words = self.words();
         Ok(Some((
             code.clone(),
             words.get(&format!("stop-{code}")),
-            words.get(&by),
+            words.get(&open.stop.lifted_by.message()),
         )))
     }
 

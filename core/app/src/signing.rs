@@ -62,10 +62,7 @@ impl<L: Log> App<L> {
     fn summary(&self, look: &Look, address: &Address) -> String {
         let known = look.known();
         let words = self.words();
-        let last = self
-            .guide
-            .ask(&address.ask)
-            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let last = self.stage_of(address);
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
             let Some(ask) = self.guide.ask(&at.ask) else {
@@ -83,11 +80,14 @@ impl<L: Log> App<L> {
         lines.join("\n")
     }
 
+    /// The place in the order of the job of the stage that a signature belongs to.
+    fn stage_of(&self, address: &Address) -> usize {
+        let ask = self.guide.ask(&address.ask);
+        ask.map_or(0, |ask| self.guide.stage_place(&ask.stage))
+    }
+
     fn covered(&self, look: &Look, address: &Address) -> Vec<FactId> {
-        let last = self
-            .guide
-            .ask(&address.ask)
-            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let last = self.stage_of(address);
         let mut covered = Vec::new();
         for (at, heads) in &look.job.heads {
             if self
@@ -155,10 +155,7 @@ impl<L: Log> App<L> {
             visit: self.open_visit(job, None)?,
         };
         // What was worked out up to here is kept with the signature that relies upon it.
-        let last = self
-            .guide
-            .ask(&address.ask)
-            .map_or(0, |ask| self.guide.stage_place(&ask.stage));
+        let last = self.stage_of(address);
         let mut bodies = self.introduction(job)?;
         for kept in figures_to_keep(&look, last) {
             bodies.push((kept.into(), Vec::new()));

@@ -2,6 +2,7 @@
 
 mod args;
 mod demo;
+mod entries;
 mod packs;
 mod phone;
 mod platform;

@@ -48,6 +48,25 @@ impl LiftedBy {
     }
 }
 
+impl LiftedBy {
+    /// The message that says how it ends.
+    #[must_use]
+    pub fn message(self) -> String {
+        let who = match self {
+            Self::Programme => "programme",
+            Self::Authority => "authority",
+            Self::Laboratory => "laboratory",
+            Self::Sweep => "sweep",
+            Self::MakerAndAuthority => "maker_and_authority",
+            Self::PutRight => "put_right",
+            Self::Reason => "reason",
+            Self::Nobody => "nobody",
+            Self::Act => "act",
+        };
+        format!("lifted-by-{who}")
+    }
+}
+
 /// One row of the table of stops.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {

@@ -325,7 +325,7 @@ fn the_band_is_pending_until_it_was_worked_out_or_kept() {
     let says = |figures: &Figures, what: &str| {
         figure_remarks(figures, &words)
             .iter()
-            .any(|remark| remark.text.contains(what))
+            .any(|remark| remark.message.contains(what))
     };
     let mut worked = Worked::default();
     let all = look(&phone, &worked);

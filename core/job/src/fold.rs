@@ -271,6 +271,16 @@ impl Job {
         self.replaced.contains_key(&fact)
     }
 
+    /// Whether anything that a signature covers was replaced or struck out since: it then stands for
+    /// an earlier state.
+    #[must_use]
+    pub fn has_changed_since(&self, signed: &Signed) -> bool {
+        signed
+            .covers
+            .iter()
+            .any(|fact| self.is_replaced(*fact) || self.is_struck(*fact))
+    }
+
     /// Whether a strike that counts names this fact.
     #[must_use]
     pub fn is_struck(&self, fact: FactId) -> bool {

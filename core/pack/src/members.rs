@@ -57,6 +57,11 @@ impl Member {
     }
 }
 
+/// The beginning of an original's name, as the pages of a claim point to it.
+pub(crate) fn short_name(name: &str) -> String {
+    name.trim_start_matches(ORIGINALS).chars().take(8).collect()
+}
+
 /// The name under which an original lies in a pack.
 #[must_use]
 pub fn original_name(digest: Digest, media_type: &str) -> String {

@@ -15,6 +15,7 @@ use wythe_app::guide::readiness::State;
 use wythe_app::job::{Address, JobId, Moment};
 use wythe_app::media::made::{MadePhoto, make};
 use wythe_app::pack::PackReader;
+use wythe_app::pack::paper::Block;
 use wythe_app::pack::paper::PageSize;
 use wythe_app::store::{MemoryLog, Originals};
 use wythe_app::{
@@ -399,6 +400,56 @@ fn a_file_of_another_business_and_a_cut_file_are_refused_and_change_nothing() {
 }
 
 #[test]
+fn a_photo_that_came_without_its_picture_is_set_aside_and_comes_with_the_next_file() {
+    let mut world = World::new();
+    let job = world.job;
+    let path = world.photo(
+        "in-place.jpg",
+        r#"{"scene": "old_stove", "seed": 5, "width": 640, "height": 480}"#,
+    );
+    let address = at("survey.stove_in_place@old_stove:1");
+    world
+        .roof
+        .add_photo(job, &address, &path, &PhotoOptions::default())
+        .unwrap();
+    answer(
+        &mut world.roof,
+        job,
+        "survey.owner_name@owner:1",
+        "Wilhelmina Quarrystone",
+    );
+    let file = world.carried("roof");
+    let whole = std::fs::read(&file).unwrap();
+    let mut without = Vec::new();
+    let mut rest = whole.as_slice();
+    while let [a, b, c, d, ..] = *rest {
+        let length = 4 + usize::try_from(u32::from_be_bytes([a, b, c, d])).unwrap();
+        let (item, after) = rest.split_at(length);
+        rest = after;
+        let is_original = item[5] == 2;
+        if !is_original {
+            without.extend_from_slice(item);
+        }
+    }
+    assert!(without.len() < whole.len());
+    std::fs::write(&file, &without).unwrap();
+    let carried = world.room.carry_in(&file).unwrap();
+    let codes: Vec<&str> = carried.set_aside.iter().map(|(_, code)| code.as_str()).collect();
+    assert_eq!(codes, ["original_missing"]);
+    let holds = |world: &World| {
+        let job = world.room.look(job, None).unwrap().job;
+        (
+            job.heads.contains_key(&at("survey.owner_name@owner:1")),
+            job.photos.len(),
+        )
+    };
+    assert_eq!(holds(&world), (true, 0), "it kept nothing else out");
+    std::fs::write(&file, &whole).unwrap();
+    assert_eq!(world.room.carry_in(&file).unwrap().set_aside, []);
+    assert_eq!(holds(&world), (true, 1));
+}
+
+#[test]
 fn a_pack_for_the_recycler_leaves_the_owner_out_and_an_erased_answer_is_in_no_pack() {
     let mut world = World::new();
     let job = world.job;
@@ -428,12 +479,31 @@ fn a_pack_for_the_recycler_leaves_the_owner_out_and_an_erased_answer_is_in_no_pa
         let report = wythe_app::pack::check_bytes(&bytes, None).unwrap();
         (bytes, report)
     };
+    let says = |world: &World, reader, message: &str| {
+        let today = wythe_app::guide::read_date("2026-03-03");
+        let options = PackOptions {
+            reader,
+            size: PageSize::A4,
+            today,
+        };
+        let word = world.room.words().get(message);
+        let document = world.room.claim_document(job, &options).unwrap();
+        let mut notices = document.blocks.iter();
+        notices.any(|block| matches!(block, Block::Notice(notice) if notice.word == word))
+    };
     let holds = |bytes: &[u8], text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
     let (full, _) = pack(&world, PackReader::Full);
     assert!(holds(&full, "Wilhelmina Quarrystone") && holds(&full, "T-88214"));
     let (recycler, report) = pack(&world, PackReader::Recycler);
     assert!(!holds(&recycler, "Wilhelmina Quarrystone") && holds(&recycler, "T-88214"));
     assert!(!report.left_out.is_empty(), "it says what was left out");
+    assert!(says(&world, PackReader::Full, "claim-not-whole-word"));
+    for verdict in ["claim-whole-word", "claim-not-whole-word"] {
+        assert!(
+            !says(&world, PackReader::Recycler, verdict),
+            "the recycler is not asked to pay"
+        );
+    }
     let secret = world
         .room
         .look(job, None)

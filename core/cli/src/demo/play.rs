@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use wythe_app::guide::readiness::State;
+use wythe_app::guide::screen::figure_lines;
 use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
@@ -362,16 +363,10 @@ impl<'s> Stage<'s> {
             let plan = look.guide.figures.iter().find(|plan| plan.id == id);
             let Some(result) = figures.good() else { continue };
             let title = words.get(&format!("figures-{id}"));
-            let mut parts = Vec::new();
-            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
-                if let Some(value) = result.pointer(at) {
-                    let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
-                    parts.push(format!(
-                        "{name} {}",
-                        wythe_app::guide::screen::figure_text(value, &words)
-                    ));
-                }
-            }
+            let lines = plan
+                .into_iter()
+                .flat_map(|plan| figure_lines(plan, result, &words));
+            let parts: Vec<String> = lines.map(|(name, text)| format!("{name} {text}")).collect();
             self.tell_under("   ", &format!("{title}: {}.", parts.join(", ")));
         }
         Ok(())

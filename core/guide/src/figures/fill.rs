@@ -6,7 +6,7 @@ use wythe_trade::reckon;
 use wythe_units::{Dimension, read};
 
 use super::source::Take;
-use super::{Figures, FiguresPlan, Library, Source, Taken, Waiting, Worked};
+use super::{Figures, FiguresPlan, Library, Pending, Source, Taken, Worked};
 use crate::condition::Scope;
 use crate::known::Known;
 
@@ -68,7 +68,7 @@ fn result(figures: &mut Figures, plan: &FiguresPlan, known: &Known<'_>, worked: 
         let mut whole = input.clone();
         whole.extend(later.clone());
         let whole = Json::Object(whole);
-        let waiting = Waiting {
+        let waiting = Pending {
             reckoning: plan.reckoning.clone(),
             input: whole.to_string(),
         };
@@ -89,7 +89,7 @@ fn result(figures: &mut Figures, plan: &FiguresPlan, known: &Known<'_>, worked: 
 }
 
 /// The result that was relied upon for this very input.
-fn kept(figures: &Figures, waiting: &Waiting, known: &Known<'_>) -> Option<Json> {
+fn kept(figures: &Figures, waiting: &Pending, known: &Known<'_>) -> Option<Json> {
     let of_these = known.job.figures.iter().filter(|held| held.holds());
     let same = of_these.rev().find(|held| {
         let body = &held.body;

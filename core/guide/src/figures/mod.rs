@@ -17,7 +17,7 @@ use crate::known::Known;
 
 pub use fill::to_json;
 pub use source::Source;
-pub use worked::{Waiting, Worked};
+pub use worked::{Pending, Worked};
 
 /// How one reckoning is filled from a job.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,7 +112,7 @@ pub struct Figures {
     /// What is said before them, by message.
     pub said: Vec<String>,
     /// What is still to be worked out in the background, where that is so.
-    pub pending: Option<Waiting>,
+    pub pending: Option<Pending>,
 }
 
 impl Figures {

@@ -14,14 +14,14 @@ type Key = [u8; 32];
 
 /// A reckoning that is still to be done: a pure sum, for whoever has a thread to do it in.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Waiting {
+pub struct Pending {
     /// The reckoning's name.
     pub reckoning: String,
     /// Its input, as JSON.
     pub input: String,
 }
 
-impl Waiting {
+impl Pending {
     /// Does it. Touches nothing else, so that it may take its time.
     ///
     /// # Errors
@@ -44,7 +44,7 @@ pub struct Worked {
 
 impl Worked {
     /// Keeps a result.
-    pub fn keep(&mut self, of: &Waiting, result: Result<Json, Refusal>) {
+    pub fn keep(&mut self, of: &Pending, result: Result<Json, Refusal>) {
         let key = of.key();
         if self.results.insert(key, result).is_none() {
             self.order.push_back(key);
@@ -64,7 +64,7 @@ impl Worked {
 
     /// Whether it is known.
     #[must_use]
-    pub fn has(&self, of: &Waiting) -> bool {
+    pub fn has(&self, of: &Pending) -> bool {
         self.results.contains_key(&of.key())
     }
 }
@@ -81,8 +81,8 @@ fn key(reckoning: &str, input: &str) -> Key {
 mod tests {
     use super::*;
 
-    fn waiting(number: usize) -> Waiting {
-        Waiting {
+    fn waiting(number: usize) -> Pending {
+        Pending {
             reckoning: "air".to_owned(),
             input: number.to_string(),
         }

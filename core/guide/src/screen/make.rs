@@ -9,7 +9,7 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
-use super::text::{figure_remarks, figure_text, library_part, said_before, why_in_words};
+use super::text::{figure_lines, figure_remarks, library_part, said_before, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -320,18 +320,12 @@ impl Make<'_, '_> {
 
     fn stop(&self, open: &OpenStop<'_>) -> Block {
         let text = self.words.get(&format!("stop-{}", open.stop.code));
-        let by = serde_json::to_value(open.stop.lifted_by).ok();
-        let by = by
-            .as_ref()
-            .and_then(serde_json::Value::as_str)
-            .unwrap_or_default()
-            .to_owned();
         Block::Note {
             id: format!("stop-{}", open.stop.code),
             level: Level::Stop,
             word: self.words.get("word-stop"),
             text,
-            lifted_by: Some(self.words.get(&format!("lifted-by-{by}"))),
+            lifted_by: Some(self.words.get(&open.stop.lifted_by.message())),
         }
     }
 
@@ -353,15 +347,13 @@ impl Make<'_, '_> {
         let plan = self.known.guide.figures.iter().find(|plan| plan.id == figures.id);
         let mut lines = Vec::new();
         if let Some(result) = figures.good() {
-            for at in plan.map(|plan| plan.show.as_slice()).unwrap_or_default() {
-                if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
-                    let name = format!("figure-{}{}", figures.reckoning, at.replace('/', "-"));
-                    lines.push((self.words.get(&name), figure_text(value, self.words)));
-                }
-            }
+            lines.extend(
+                plan.into_iter()
+                    .flat_map(|plan| figure_lines(plan, result, self.words)),
+            );
         }
         let findings = figure_remarks(figures, self.words).into_iter();
-        let findings = findings.map(|remark| (remark.level, remark.text)).collect();
+        let findings = findings.map(|remark| (remark.level, remark.message)).collect();
         let missing = figures.missing.iter();
         let missing = missing.map(|what| {
             let known = self.words.find(&format!("ask-{what}"), &[]);

@@ -8,7 +8,10 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
-pub use text::{Remark, due_label, figure_remarks, figure_text, library_part, said_before, why_in_words};
+pub use text::{
+    Finding, due_label, figure_lines, figure_remarks, figure_text, findings_of, library_part, said_before,
+    why_in_words,
+};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]

@@ -4,20 +4,9 @@ use serde_json::Value as Json;
 
 use super::Level;
 use crate::calendar::read_date;
-use crate::figures::{Figures, Taken};
+use crate::figures::{Figures, FiguresPlan, Taken};
 use crate::readiness::{Due, Why};
 use crate::words::Words;
-
-/// A sentence that stands with figures.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Remark {
-    /// How strongly.
-    pub level: Level,
-    /// The sentence.
-    pub text: String,
-    /// Where its rule comes from, for a finding.
-    pub source: Option<String>,
-}
 
 /// What is said before figures: what governs, and what they are good for.
 #[must_use]
@@ -31,44 +20,38 @@ pub fn said_before(figures: &Figures, words: &Words) -> Vec<String> {
 /// What stands with figures, in order: what is still pending, what they found, and what came from the
 /// business's library, with its source.
 #[must_use]
-pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Remark> {
-    let note = |text| Remark {
-        level: Level::Note,
-        text,
-        source: None,
+pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Finding> {
+    let told = |level, message| Finding {
+        level,
+        message,
+        source: String::new(),
     };
-    let mut remarks: Vec<Remark> = Vec::new();
-    if let Some(result) = figures.good() {
-        if figures.pending.is_some() {
-            remarks.push(note(words.get("figures-band-pending")));
+    let Some(result) = figures.good() else {
+        let refused = figures.result.iter().filter_map(|result| result.as_ref().err());
+        return refused
+            .map(|refusal| told(Level::Caution, refusal.to_string()))
+            .collect();
+    };
+    let mut remarks = findings_of(result);
+    if figures.pending.is_some() {
+        // What is pending is said in its own words.
+        let alone = result
+            .get("findings")
+            .and_then(Json::as_array)
+            .and_then(|findings| {
+                findings
+                    .iter()
+                    .position(|finding| finding.get("code").and_then(Json::as_str) == Some("no_band"))
+            });
+        let pending = told(Level::Note, words.get("figures-band-pending"));
+        match alone.and_then(|at| remarks.get_mut(at)) {
+            Some(remark) => *remark = pending,
+            None => remarks.push(pending),
         }
-        let found = result.get("findings").and_then(Json::as_array);
-        let told = found.into_iter().flatten().filter(|finding| {
-            figures.pending.is_none() || finding.get("code").and_then(Json::as_str) != Some("no_band")
-        });
-        remarks.extend(told.map(finding));
-        remarks.extend(sources(&figures.taken, words).into_iter().map(note));
-    } else if let Some(Err(refusal)) = &figures.result {
-        remarks.push(Remark {
-            level: Level::Caution,
-            text: refusal.to_string(),
-            source: None,
-        });
     }
+    let sources = sources(&figures.taken, words).into_iter();
+    remarks.extend(sources.map(|source| told(Level::Note, source)));
     remarks
-}
-
-fn finding(finding: &Json) -> Remark {
-    let text = |key: &str| finding.get(key).and_then(Json::as_str).unwrap_or_default();
-    Remark {
-        level: match text("severity") {
-            "stop" => Level::Stop,
-            "caution" => Level::Caution,
-            _ => Level::Note,
-        },
-        text: text("message").to_owned(),
-        source: Some(text("source").to_owned()).filter(|source| !source.is_empty()),
-    }
 }
 
 /// One sentence for each source of the library.
@@ -135,6 +118,52 @@ pub fn due_label(due: &Due, words: &Words) -> String {
     let own = own.and_then(|own| own.get(words.language().tag()).cloned());
     own.or_else(|| words.find(&format!("deadline-{}", due.id), &[]))
         .unwrap_or_else(|| due.id.replace('_', " "))
+}
+
+/// A finding of a reckoning, as it is told.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// How strongly.
+    pub level: Level,
+    /// What is so, and what to do.
+    pub message: String,
+    /// On what it rests; may be empty.
+    pub source: String,
+}
+
+/// The findings of a reckoning's result, in its own order.
+#[must_use]
+pub fn findings_of(result: &serde_json::Value) -> Vec<Finding> {
+    let findings = result.get("findings").and_then(serde_json::Value::as_array);
+    let told = |finding: &serde_json::Value| {
+        let text = |key: &str| {
+            finding
+                .get(key)
+                .and_then(serde_json::Value::as_str)
+                .unwrap_or_default()
+        };
+        Finding {
+            level: match text("severity") {
+                "stop" => Level::Stop,
+                "caution" => Level::Caution,
+                _ => Level::Note,
+            },
+            message: text("message").to_owned(),
+            source: text("source").to_owned(),
+        }
+    };
+    findings.into_iter().flatten().map(told).collect()
+}
+
+/// What a plan shows of a result: name and figure, in the plan's order. What does not exist is left out.
+#[must_use]
+pub fn figure_lines(plan: &FiguresPlan, result: &serde_json::Value, words: &Words) -> Vec<(String, String)> {
+    let line = |at: &String| {
+        let value = result.pointer(at).filter(|value| !value.is_null())?;
+        let name = format!("figure-{}{}", plan.reckoning, at.replace('/', "-"));
+        Some((words.get(&name), figure_text(value, words)))
+    };
+    plan.show.iter().filter_map(line).collect()
 }
 
 /// A figure of a reckoning's result as a person reads it.

@@ -6,7 +6,7 @@ use wythe_guide::screen::why_in_words;
 use wythe_job::FactId;
 
 use crate::claims::{Row, State as Shown};
-use crate::members::original_name;
+use crate::members::{original_name, short_name};
 use crate::paper::{Align, Block, Column, Level, Rich, Table};
 
 use super::ClaimInput;
@@ -16,8 +16,13 @@ pub(super) const NOTHING: &str = "–";
 
 /// One row for each thing that the programme wants.
 pub(super) fn rows(input: &ClaimInput<'_, '_>) -> Vec<Row> {
-    let required = input.readiness.rows.iter().filter(|row| row.required);
-    required.map(|row| made(input, row)).collect()
+    wanted(input).map(|row| made(input, row)).collect()
+}
+
+/// What the programme wants, as far as this reader is shown it.
+fn wanted<'c>(input: &'c ClaimInput<'_, '_>) -> impl Iterator<Item = &'c wythe_guide::Row> {
+    let rows = input.readiness.rows.iter();
+    rows.filter(|row| row.required && (input.sees)(row))
 }
 
 fn made(input: &ClaimInput<'_, '_>, row: &wythe_guide::Row) -> Row {
@@ -88,8 +93,7 @@ fn members_of(input: &ClaimInput<'_, '_>, fact: FactId) -> Vec<String> {
 /// The evidence table: what is wanted, how it stands, on what it rests, where it lies.
 pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
     let words = input.words;
-    let required = input.readiness.rows.iter().filter(|row| row.required);
-    let lines = required.zip(rows).map(|(row, shown)| {
+    let lines = wanted(input).zip(rows).map(|(row, shown)| {
         // The text of the row, letter for letter as claims.json has it; what is asked for in bold.
         let label = row_label(row, words);
         let rest = shown.text.strip_prefix(&label).unwrap_or_default();
@@ -127,16 +131,7 @@ pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
 }
 
 fn where_it_lies(input: &ClaimInput<'_, '_>, row: &Row) -> String {
-    let mut parts: Vec<String> = row
-        .members
-        .iter()
-        .map(|name| {
-            name.trim_start_matches("originals/")
-                .chars()
-                .take(8)
-                .collect::<String>()
-        })
-        .collect();
+    let mut parts: Vec<String> = row.members.iter().map(|name| short_name(name)).collect();
     let plain = row.facts.len().saturating_sub(row.members.len());
     if plain > 0 {
         parts.push(

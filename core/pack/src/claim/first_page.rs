@@ -11,14 +11,14 @@ use super::ClaimInput;
 /// What may be paid, for what, and what stands in the way.
 pub(super) fn blocks(input: &ClaimInput<'_, '_>) -> Vec<Block> {
     let words = input.words;
-    let mut blocks = vec![
-        Block::Heading(
-            Level::One,
-            words.with("claim-title", &[("programme", &input.programme.name)]),
-        ),
-        verdict(input),
-        Block::Pairs(facts_at_a_glance(input)),
-    ];
+    let title = words.with("claim-title", &[("programme", &input.programme.name)]);
+    let mut blocks = vec![Block::Heading(Level::One, title)];
+    if !input.asks_payment {
+        blocks.push(Block::Pairs(facts_at_a_glance(input)));
+        return blocks;
+    }
+    blocks.push(verdict(input));
+    blocks.push(Block::Pairs(facts_at_a_glance(input)));
     let drawing = wall_of(input.known.guide, input.readiness, words, WallSize::Page);
     blocks.push(Block::Figure(Figure {
         drawing,
@@ -151,8 +151,10 @@ fn facts_at_a_glance(input: &ClaimInput<'_, '_>) -> Vec<(String, Rich)> {
             ));
         }
     }
-    let grant = format!("{} {}", input.programme.grant, input.programme.currency);
-    pairs.push((words.get("claim-grant"), Rich::new().bold(grant)));
+    if input.asks_payment {
+        let grant = format!("{} {}", input.programme.grant, input.programme.currency);
+        pairs.push((words.get("claim-grant"), Rich::new().bold(grant)));
+    }
     pairs.push((words.get("claim-as-of"), input.date(input.as_of).as_str().into()));
     pairs
 }

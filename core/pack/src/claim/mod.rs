@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use wythe_guide::figures::Figures;
 use wythe_guide::{Date, Known, Programme, Readiness, Words};
-use wythe_job::{Digest, PersonId};
+use wythe_job::{Digest, PersonId, Position};
 
 use crate::claims::Row;
 use crate::paper::{Block, Day, Document, Foot, Level, PageSize};
@@ -23,8 +23,12 @@ pub use trim_sheet::{SheetOf, trim_sheet};
 pub struct ClaimInput<'c, 'k> {
     /// The job.
     pub known: &'c Known<'k>,
-    /// How it stands.
+    /// How it stands, judged on everything that the business holds.
     pub readiness: &'c Readiness<'k>,
+    /// Whether this reader is shown a row of it.
+    pub sees: &'c dyn Fn(&wythe_guide::Row) -> bool,
+    /// Whether this reader is asked to pay: only then is the claim judged on page 1.
+    pub asks_payment: bool,
     /// The programme.
     pub programme: &'c Programme,
     /// The figures.
@@ -49,6 +53,8 @@ pub struct ClaimInput<'c, 'k> {
     pub picture: &'c dyn Fn(Digest) -> Option<Arc<Vec<u8>>>,
     /// Whether this reader is shown an original.
     pub shown: &'c dyn Fn(Digest) -> bool,
+    /// How many metres lie between two places.
+    pub metres: &'c dyn Fn(Position, Position) -> f64,
 }
 
 /// The PDF's content and the rows of its evidence table.
@@ -108,20 +114,7 @@ impl ClaimInput<'_, '_> {
 
     /// A date as the reader's language writes it.
     fn date(&self, date: Date) -> String {
-        use chrono::Datelike;
-        let month = self.words.get(&format!("month-{}", date.month()));
-        let (day, year) = (date.day().to_string(), date.year().to_string());
-        // The year is no number to be grouped: it goes in as text.
-        self.words
-            .with(
-                "date",
-                &[
-                    ("day", &format!("{day}\u{2060}")),
-                    ("month", &month),
-                    ("year", &format!("{year}\u{2060}")),
-                ],
-            )
-            .replace('\u{2060}', "")
+        self.words.date(date)
     }
 
     /// A date in its short form, for narrow columns.

@@ -1,11 +1,11 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{Level as Strength, figure_remarks, figure_text, said_before, why_in_words};
-use wythe_guide::{Ask, AskKind, Standing};
+use wythe_guide::screen::{Level as Strength, figure_lines, figure_remarks, said_before, why_in_words};
+use wythe_guide::{Ask, AskKind, Range, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
-use crate::members::original_name;
+use crate::members::{original_name, short_name};
 use crate::paper::{
     Align, Block, Column, Figure, FigureSize, Level, Notice, NoticeKind, Photo, Photos, Rich, Signature,
     Table,
@@ -103,7 +103,7 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
             rows.push(vec![
                 label,
                 shown,
-                usual(ask).as_str().into(),
+                usual(ask, input.known.usual(ask, &address.path)).as_str().into(),
                 by.collect::<Vec<_>>().join("; ").as_str().into(),
             ]);
         }
@@ -112,8 +112,8 @@ fn answers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Vec<Rich>> {
 }
 
 /// The range outside of which a figure is doubtful, in the ask's usual unit.
-fn usual(ask: &Ask) -> String {
-    let (Some(least), Some(most)) = (ask.doubtful.least, ask.doubtful.most) else {
+fn usual(ask: &Ask, range: &Range) -> String {
+    let (Some(least), Some(most)) = (range.least, range.most) else {
         return NOTHING.to_owned();
     };
     match &ask.kind {
@@ -191,7 +191,10 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
         {
             text = input.words.with(
                 "claim-photo-distance",
-                &[("distance", &distance_text(site, place)), ("place", &text)],
+                &[
+                    ("distance", &distance_text((input.metres)(site, place))),
+                    ("place", &text),
+                ],
             );
         }
         lines.push(text.as_str().into());
@@ -209,22 +212,12 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
         lines.push(Rich::new().bold(text));
     }
     let who = (input.name)(entry.person);
-    let file: String = original_name(body.original.digest, &body.original.media_type)
-        .trim_start_matches("originals/")
-        .chars()
-        .take(8)
-        .collect();
+    let file = short_name(&original_name(body.original.digest, &body.original.media_type));
     lines.push(format!("{who} · {file}").as_str().into());
     lines
 }
 
-/// Great-circle distance on a sphere of 6,371,008.8 m (the earth's mean radius, IUGG).
-fn distance_text(site: wythe_job::Position, place: wythe_job::Position) -> String {
-    let (a, b) = (site.latitude.0.to_radians(), place.latitude.0.to_radians());
-    let half = |x: f64| (x / 2.0).sin().powi(2);
-    let east = (place.longitude.0 - site.longitude.0).to_radians();
-    let h = half(b - a) + a.cos() * b.cos() * half(east);
-    let metres = 2.0 * 6_371_008.8 * h.sqrt().min(1.0).asin();
+fn distance_text(metres: f64) -> String {
     if metres < 1_000.0 {
         format!("{metres:.0} m")
     } else {
@@ -247,7 +240,7 @@ fn papers(input: &ClaimInput<'_, '_>, stage: &str) -> Vec<Rich> {
             continue;
         }
         let name = original_name(entry.body.original.digest, &entry.body.original.media_type);
-        let name: String = name.trim_start_matches("originals/").chars().take(8).collect();
+        let name = short_name(&name);
         let pages = entry.body.pages.map_or_else(String::new, |pages| {
             format!(
                 " · {}",
@@ -314,13 +307,8 @@ fn one_figure(
     )];
     let said = said_before(figures, words).into_iter();
     blocks.extend(said.map(|text| Block::Paragraph(text.as_str().into())));
-    let mut pairs: Vec<(String, Rich)> = Vec::new();
-    for at in &plan.show {
-        if let Some(value) = result.pointer(at).filter(|value| !value.is_null()) {
-            let name = words.get(&format!("figure-{}{}", figures.reckoning, at.replace('/', "-")));
-            pairs.push((name, figure_text(value, words).as_str().into()));
-        }
-    }
+    let lines = figure_lines(plan, result, words).into_iter();
+    let mut pairs: Vec<(String, Rich)> = lines.map(|(name, text)| (name, text.as_str().into())).collect();
     if let Some(verdict) = result.get("verdict").and_then(serde_json::Value::as_str) {
         pairs.push((
             words.get("claim-verdict"),
@@ -338,9 +326,9 @@ fn one_figure(
             Strength::Caution => (NoticeKind::Caution, "word-caution"),
             Strength::Note => (NoticeKind::Note, "word-note"),
         };
-        let mut said = Rich::new().plain(remark.text);
-        if let Some(source) = remark.source {
-            said = said.plain(format!(" ({source})"));
+        let mut said = Rich::new().plain(remark.message);
+        if !remark.source.is_empty() {
+            said = said.plain(format!(" ({})", remark.source));
         }
         blocks.push(Block::Notice(Notice {
             kind,
@@ -392,7 +380,7 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
         let body = &entry.body;
         let role = words.get(&format!("role-{}", body.role));
         let act = words.get(&format!("signed-{}", body.act.replace('_', "-")));
-        let changed = body.covers.iter().any(|fact| input.known.job.is_replaced(*fact));
+        let changed = input.known.job.has_changed_since(body);
         let covers = words.with(
             "claim-covers",
             &[

@@ -194,9 +194,7 @@ impl Judge<'_, '_> {
             if last.body.act == "declined" {
                 return Found::does_not_count(Why::new("why-declined", &[]), vec![last.fact]);
             }
-            let job = self.known.job;
-            let changed = |fact: &FactId| job.is_replaced(*fact) || job.is_struck(*fact);
-            if last.body.covers.iter().any(changed) {
+            if self.known.job.has_changed_since(&last.body) {
                 return Found::does_not_count(Why::new("why-signed-an-earlier-state", &[]), vec![last.fact]);
             }
             evidence.push(last.fact);
