@@ -463,7 +463,7 @@ pub(super) fn conditions(sheet: &Sheet<'_>) -> Option<Drawing> {
         if stopped {
             said = sheet.word("condition-no-draft");
         } else if wet > 0.005 {
-            said = format!("{said} · {} {}", sheet.word("wet"), sheet.feet(wet));
+            said = format!("{said} · {} {}", sheet.word("wet"), sheet.inches(wet));
         }
         Bar {
             name,

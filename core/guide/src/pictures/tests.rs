@@ -130,11 +130,7 @@ fn each_condition_has_its_bar() {
     let result = wythe_trade::reckon("flue_conditions", &run.to_string()).unwrap();
     let conditions = result["conditions"].as_array().unwrap();
     assert_eq!(conditions.len(), 13);
-    for name in [
-        "coldest day, low fire",
-        "77 °F (25 °C), high fire",
-        "lit from cold",
-    ] {
+    for name in ["coldest day, low fire", "77 °F, high fire", "lit from cold"] {
         assert!(said.contains(name), "{name} is missing in {said}");
     }
 }

@@ -69,8 +69,8 @@ fn sources(taken: &[Taken], words: &Words) -> Vec<String> {
     let said = by_source.into_iter().map(|(source, parts)| {
         let parts = parts.join(", ");
         match source {
-            Some(source) => words.with("figures-taken", &[("source", source), ("parts", &parts)]),
-            None => words.with("figures-taken-unsourced", &[("parts", &parts)]),
+            Some(source) => words.with("library-taken", &[("source", source), ("parts", &parts)]),
+            None => words.with("library-taken-unsourced", &[("parts", &parts)]),
         }
     });
     said.collect()
@@ -204,7 +204,7 @@ fn points_text(parts: &serde_json::Map<String, Json>, words: &Words) -> Option<S
         ("middle", middle.as_str()),
         ("high", high.as_str()),
     ];
-    Some(words.with("figures-band-range", &with))
+    Some(words.with("band-range", &with))
 }
 
 fn plain_number(number: f64, sign: wythe_units::DecimalSign) -> String {
