@@ -337,19 +337,6 @@ pub(super) fn budget(sheet: &Sheet<'_>) -> Option<Drawing> {
         rows.push((sheet.word("lacking"), lacking, false));
     }
     let alt = sheet.words.with("picture-flue-budget-alt", &[("said", &said)]);
-    let share = |point: &str| {
-        sheet
-            .result
-            .pointer(&format!("/band/air_ratio/{point}"))
-            .and_then(number)
-    };
-    if let (Some(low), Some(high)) = (share("p5"), share("p95")) {
-        let (low, high) = (sheet.plain(low, 0.01), sheet.plain(high, 0.01));
-        let band = sheet
-            .words
-            .with("picture-flue-band", &[("low", &low), ("high", &high)]);
-        said = format!("{said} {band}");
-    }
     let rows: Vec<Bar> = rows
         .into_iter()
         .map(|(name, value, drives)| Bar {
@@ -380,7 +367,15 @@ pub(super) fn operating(sheet: &Sheet<'_>) -> Option<Drawing> {
     let x = |air: f64| Point::at(100.0 * (air - 1.0) / (end - 1.0), 0.0);
     let plain = |air: f64| sheet.plain(air, 0.01);
     let ratio_said = plain(ratio);
+    let draws = sheet.result.get("status").and_then(Json::as_str) != Some("insufficient_draft");
     let said = match band {
+        None if !draws => sheet.word("condition-no-draft"),
+        Some((low, high)) if !draws => {
+            let (low, high) = (plain(low), plain(high));
+            sheet
+                .words
+                .with("picture-flue-band", &[("low", &low), ("high", &high)])
+        }
         Some((low, high)) => {
             let (low, high) = (plain(low), plain(high));
             let with = [("ratio", ratio_said.as_str()), ("low", &low), ("high", &high)];
