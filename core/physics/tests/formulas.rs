@@ -208,7 +208,7 @@ fn the_wall_at_the_top_of_a_room_chimney_follows_from_its_cooling() {
     };
     let answer = chimney.answer(pressure(0.0));
     let over = |t: f64| t - 273.15;
-    let cooling = (over(500.0) / over(answer.outlet.value)).ln();
+    let cooling = libm::log(over(500.0) / over(answer.outlet.value));
     let cp = chimney.gas.heat_capacity(answer.mean).value;
     let transfer = cooling * 0.02 * cp / (std::f64::consts::PI * 0.2 * 6.0);
     let film = 1.0 / (1.0 / transfer - 0.12 - 0.2 / (0.3 * 23.0));
