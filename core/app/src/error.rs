@@ -100,6 +100,9 @@ pub enum AppError {
     /// Figures that cannot be kept yet.
     #[error("These figures are not complete. Missing: {0}.")]
     FiguresOpen(String),
+    /// A timer that cannot do this now.
+    #[error("{0}")]
+    Timer(&'static str),
     /// A carried file that is none.
     #[error("This file is not one that a phone of this business carried out: {0}.")]
     NotCarried(String),
@@ -170,6 +173,7 @@ impl AppError {
             Self::NoReason => "no_reason",
             Self::NotOneOf { .. } => "not_one_of",
             Self::FiguresOpen(_) => "figures_open",
+            Self::Timer(_) => "timer",
             Self::NotCarried(_) => "not_carried",
             Self::File { .. } => "file",
             Self::NotErasable(_) => "not_erasable",

@@ -13,10 +13,12 @@ mod jobs;
 mod look;
 mod packing;
 mod pictures;
+mod printing;
 mod projector;
 mod record;
 mod services;
 mod signing;
+mod timing;
 
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
@@ -26,10 +28,12 @@ pub use jobs::{NewJob, VisitMoment};
 pub use look::Look;
 pub use packing::{PackOptions, Packed, SOFTWARE};
 pub use pictures::{AddedPaper, AddedPhoto, PhotoOptions};
+pub use printing::PrintedPaper;
 pub use projector::JobProjector;
 pub use record::{Recorded, Recording};
 pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
 pub use signing::Signing;
+pub use timing::TimerDeed;
 
 pub use wythe_drawing as drawing;
 pub use wythe_guide as guide;

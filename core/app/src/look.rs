@@ -217,7 +217,7 @@ impl Look {
     pub(crate) fn known_of<'l>(&'l self, job: &'l Job) -> Known<'l> {
         let mut known = Known::new(&self.guide, job, &self.causality).on(self.today);
         for figures in &self.figures {
-            known.note_findings(&figures.id, figures.findings());
+            known.note_findings(figures);
         }
         known
     }
@@ -259,7 +259,7 @@ impl Look {
         notes
     }
 
-    /// A screen of the job: `job`, `missing`, or `stage/NAME`.
+    /// A screen of the job: `job`, `missing`, `visit/NAME`, or `stage/NAME`.
     ///
     /// # Errors
     /// [`AppError::NotOneOf`] for a screen that there is not.
@@ -276,6 +276,19 @@ impl Look {
             drafts: &drafts,
             name: &name,
         };
+        let not_one_of = |value: &str, what: &str, known: Vec<&str>| AppError::NotOneOf {
+            value: value.to_owned(),
+            what: format!("{what}: {}", known.join(", ")),
+        };
+        if let Some(visit) = id.strip_prefix("visit/") {
+            let visits: Vec<&str> = self.guide.visits.iter().map(|visit| visit.id.as_str()).collect();
+            if visits.contains(&visit) {
+                return Ok(make.visit(visit));
+            }
+            return Err(not_one_of(visit, "a visit; write one of", visits));
+        }
+        let stage = id.strip_prefix("stage/").unwrap_or(id);
+        let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
         match id {
             "job" => {
                 let mut screen = make.job();
@@ -283,18 +296,12 @@ impl Look {
                 Ok(screen)
             }
             "missing" => Ok(make.missing()),
-            _ => {
-                let stage = id.strip_prefix("stage/").unwrap_or(id);
-                if self.guide.stages.iter().any(|known| known.id == stage) {
-                    return Ok(make.stage(stage));
-                }
-                let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
-                let what = format!("a screen; write job, missing, or a stage: {}", stages.join(", "));
-                Err(AppError::NotOneOf {
-                    value: id.to_owned(),
-                    what,
-                })
-            }
+            _ if stages.contains(&stage) => Ok(make.stage(stage)),
+            _ => Err(not_one_of(
+                id,
+                "a screen; write job, missing, visit/ and a visit, or a stage",
+                stages,
+            )),
         }
     }
 }

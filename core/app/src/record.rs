@@ -260,8 +260,17 @@ impl<L: Log> App<L> {
 }
 
 /// Figures as they are kept: input, result, editions, and the facts behind them.
-fn kept_as(figures: &Figures, look: &Look) -> Option<FiguresKept> {
+pub(crate) fn kept_as(figures: &Figures, look: &Look) -> Option<FiguresKept> {
     let result = figures.good()?;
+    let mut editions = vec![Edition {
+        of: "guide".to_owned(),
+        edition: look.guide.digest.short(),
+    }];
+    let library = figures.editions.iter().map(|(of, edition)| Edition {
+        of: of.clone(),
+        edition: edition.clone(),
+    });
+    editions.extend(library);
     Some(FiguresKept {
         reckoning: figures.reckoning.clone(),
         address: Address {
@@ -270,10 +279,7 @@ fn kept_as(figures: &Figures, look: &Look) -> Option<FiguresKept> {
         },
         input: figures.input.to_string(),
         result: result.to_string(),
-        editions: vec![Edition {
-            of: "guide".to_owned(),
-            edition: look.guide.digest.short(),
-        }],
+        editions,
         from: figures.from.clone(),
     })
 }

@@ -177,9 +177,22 @@ pub enum JobCommand {
     See {
         /// The first digits of the job's number.
         job: String,
-        /// job, missing, or a stage.
+        /// job, missing, a stage, or visit/ and a visit.
         #[arg(default_value = "job")]
         screen: String,
+    },
+    /// Print a paper for the crew: the trim at full size, or a visit's loading list.
+    Print {
+        /// The job.
+        job: String,
+        /// trim_sheet, or loading_list/ and a visit.
+        what: String,
+        /// Where the PDF goes.
+        #[arg(long)]
+        out: PathBuf,
+        /// The size of the pages.
+        #[arg(long, value_enum, default_value = "letter")]
+        paper: Paper,
     },
     /// List the asks of a stage, with their addresses.
     Asks {
@@ -273,6 +286,25 @@ pub enum JobCommand {
         /// Why.
         #[arg(long)]
         reason: String,
+    },
+    /// Start, tap, stop or drop the timer of a span.
+    Timer {
+        /// The job.
+        job: String,
+        /// The ask's address.
+        address: String,
+        /// start, tap, stop or drop.
+        deed: String,
+        /// When, if not now: 2026-03-31T10:00:05-07:00.
+        #[arg(long)]
+        at: Option<String>,
+    },
+    /// Measure again what did not hold; the figures before stay visible.
+    Again {
+        /// The job.
+        job: String,
+        /// The figures' id.
+        figures: String,
     },
     /// What is missing, from whom, by when.
     Missing {

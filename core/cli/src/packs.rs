@@ -1,6 +1,6 @@
 //! Claim packs: making one, checking one; and plain papers for the demonstration.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::BufReader;
 use std::path::Path;
 
@@ -27,13 +27,9 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         Reader::Auditor => PackReader::Auditor,
         Reader::Recycler => PackReader::Recycler,
     };
-    let size = match args.paper {
-        Paper::Letter => PageSize::Letter,
-        Paper::A4 => PageSize::A4,
-    };
     let options = PackOptions {
         reader,
-        size,
+        size: page_size(args.paper),
         today: day(args.today.as_deref())?,
     };
     let packed = phone.pack(job, &args.out, &options)?;
@@ -46,6 +42,28 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
         args.out.display()
     );
     Ok(answer(json, &value, &text))
+}
+
+/// Prints a paper for the crew into a file.
+pub fn print_paper(
+    phone: &Phone,
+    job: JobId,
+    what: &str,
+    (out, paper): (&Path, Paper),
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
+    let printed = phone.print(job, what, page_size(paper), today)?;
+    fs::write(out, &printed.pdf).map_err(|why| Trouble::file(out.display().to_string(), &why))?;
+    let text = format!("{} ({} pages)\n", out.display(), printed.pages);
+    Ok(answer(json, &json!({ "pages": printed.pages }), &text))
+}
+
+fn page_size(paper: Paper) -> PageSize {
+    match paper {
+        Paper::Letter => PageSize::Letter,
+        Paper::A4 => PageSize::A4,
+    }
 }
 
 pub fn make(

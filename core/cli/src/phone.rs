@@ -7,10 +7,11 @@ use wythe_app::guide::screen::Block;
 use wythe_app::guide::{Date, Language};
 use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, VisitMoment};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, TimerDeed, VisitMoment};
 
-use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::args::{BeginArgs, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
 use crate::entries;
+use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
 use crate::text;
 use crate::trouble::Trouble;
@@ -122,42 +123,6 @@ pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
     }
 }
 
-pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store, json)?;
-    match &args.command {
-        CarryCommand::Out { file } => {
-            let facts = phone.carry_out(file)?;
-            Ok(answer(
-                json,
-                &json!({"facts": facts}),
-                &format!("{facts} entries carried out.\n"),
-            ))
-        }
-        CarryCommand::In { file } => {
-            let carried = phone.carry_in(file)?;
-            let aside: Vec<Json> = carried
-                .set_aside
-                .iter()
-                .map(|(id, why)| json!({"fact": id, "why": why}))
-                .collect();
-            let value = json!({
-                "new_facts": carried.new_facts,
-                "known_facts": carried.known_facts,
-                "new_originals": carried.new_originals,
-                "set_aside": aside,
-            });
-            let mut text = format!(
-                "{} new entries, {} known, {} new photos and papers.\n",
-                carried.new_facts, carried.known_facts, carried.new_originals
-            );
-            for (id, why) in &carried.set_aside {
-                text.push_str(&format!("Set aside: {} ({why}).\n", id.short()));
-            }
-            Ok(answer(json, &value, &text))
-        }
-    }
-}
-
 pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
     let mut phone = open_begun(&args.store.store, json)?;
     let today = day(args.today.as_deref())?;
@@ -186,6 +151,12 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Print {
+            job,
+            what,
+            out,
+            paper,
+        } => print_paper(&phone, phone.find_job(job)?, what, (out, *paper), today, json),
         JobCommand::Entries { job, address } => entries::list(&phone, job, address.as_deref(), json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
@@ -297,6 +268,25 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             };
             let recorded = phone.answer(job, &at_address(address)?, typed, &how)?;
             return Ok(recorded_text(&recorded, json));
+        }
+        JobCommand::Timer {
+            job,
+            address,
+            deed,
+            at,
+        } => {
+            let job = find(phone, job)?;
+            let deed = TimerDeed::named(deed)
+                .ok_or_else(|| Trouble::Usage("A timer is told start, tap, stop or drop.".to_owned()))?;
+            let at = at.as_deref().map(moment).transpose()?;
+            return Ok(match phone.timer(job, &at_address(address)?, deed, at)? {
+                Some(recorded) => recorded_text(&recorded, json),
+                None => answer(json, &json!({}), "Noted.\n"),
+            });
+        }
+        JobCommand::Again { job, figures } => {
+            let job = find(phone, job)?;
+            phone.measure_again(job, figures)?
         }
         JobCommand::Agree {
             job,
@@ -437,6 +427,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         JobCommand::New { .. }
         | JobCommand::List { .. }
         | JobCommand::See { .. }
+        | JobCommand::Print { .. }
         | JobCommand::Asks { .. }
         | JobCommand::Entries { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),

@@ -1,6 +1,6 @@
 //! Screens as plain text.
 
-use wythe_app::guide::screen::{Block, BlockState, Level, Screen};
+use wythe_app::guide::screen::{Block, BlockState, Level, Screen, TimerState};
 
 const WIDTH: usize = 96;
 
@@ -41,6 +41,7 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
             said,
             optional,
             choices,
+            timer,
             ..
         } => {
             let mark = match state {
@@ -85,6 +86,9 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
             if let Some(draft) = draft {
                 line(out, "     ", &format!("“{draft}” …"));
             }
+            if let Some(timer) = timer {
+                clock(out, timer);
+            }
         }
         Block::Note {
             level,
@@ -108,6 +112,7 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
             lines,
             missing,
             findings,
+            earlier,
             ..
         } => {
             out.push('\n');
@@ -126,16 +131,19 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 };
                 line(out, bar, text);
             }
+            for text in earlier {
+                line(out, "× ", text);
+            }
         }
         // The wall's words follow it as a text of their own.
         Block::Drawing { id, .. } if id == "wall" => {}
         Block::Drawing { drawing, .. } => line(out, "", &drawing.alt),
         Block::List { items, .. } => {
             for item in items {
-                let mark = if item.state == BlockState::Filled {
-                    "■"
-                } else {
-                    "□"
+                let mark = match item.state {
+                    BlockState::Filled => "■",
+                    BlockState::Waiting => "…",
+                    _ => "□",
                 };
                 line(out, &format!(" {mark} "), &item.title);
                 if !item.detail.is_empty() {
@@ -143,7 +151,18 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 }
             }
         }
-        Block::Action { label, .. } => line(out, " → ", label),
+        Block::Action { id, label } => line(out, " → ", &format!("{label}  ({id})")),
+    }
+}
+
+/// A running timer's taps, and what can be done with it.
+fn clock(out: &mut String, timer: &TimerState) {
+    if timer.started_ms.is_some() {
+        let taps: Vec<String> = timer.taps.iter().map(|tap| format!("{tap:.1} s")).collect();
+        line(out, "     ◷ ", &taps.join(" · "));
+    }
+    for (id, label) in &timer.actions {
+        line(out, "     → ", &format!("{label}  ({id})"));
     }
 }
 

@@ -126,6 +126,8 @@ pub struct Ask {
     pub caution: Option<String>,
     /// Not needed for the stage to be whole.
     pub optional: bool,
+    /// What a span's timer is tapped at, as `turn`; none where it is only started and stopped.
+    pub tap: Option<String>,
     /// Measured on the roof: large targets, one ask at a time.
     pub roof: bool,
     /// Something done that cannot be undone: held while a stop blocks its stage or step.

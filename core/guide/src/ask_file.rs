@@ -40,6 +40,7 @@ struct RawAsk {
     #[serde(default)]
     roles: Vec<String>,
     caution: Option<String>,
+    tap: Option<String>,
     #[serde(default)]
     optional: bool,
     #[serde(default)]
@@ -102,14 +103,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
             "ids and steps are written with small letters, digits and underscores".to_owned(),
         ));
     }
-    if !guide.visits.iter().any(|visit| visit.id == raw.visit) {
-        let visits: Vec<&str> = guide.visits.iter().map(|visit| visit.id.as_str()).collect();
-        return Err(within(format!(
-            "there is no visit \"{}\"; write one of {}",
-            raw.visit,
-            visits.join(", ")
-        )));
-    }
+    guide.check_visit(&raw.visit).map_err(within)?;
     if let Some(each) = &raw.each
         && !guide.groups.iter().any(|group| group.id == *each)
     {
@@ -119,6 +113,13 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         guide.check_role(role).map_err(within)?;
     }
     let kind = kind(&raw).map_err(within)?;
+    if let Some(tap) = &raw.tap
+        && (kind != AskKind::Span || !is_id(tap))
+    {
+        return Err(within(
+            "only kind = \"span\" is tapped: write tap = \"turn\" there, or leave it out".to_owned(),
+        ));
+    }
     if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
         return Err(within("only a signature can be the sign-off".to_owned()));
     }
@@ -152,6 +153,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         },
         roles: raw.roles,
         caution: raw.caution,
+        tap: raw.tap,
         optional: raw.optional,
         roof: raw.roof,
         act: raw.act,

@@ -9,6 +9,7 @@ use crate::ask::{Ask, AskKind, Group, Stage, VisitSort};
 use crate::condition::Condition;
 use crate::figures::{FiguresPlan, RawFigures};
 use crate::load::{File, LoadFault, settle};
+use crate::loading::{Load, RawLoad};
 use crate::stops::{RawStop, Stop};
 use crate::{ask_file, stages_file};
 
@@ -43,6 +44,8 @@ pub struct Guide {
     pub stops: Vec<Stop>,
     /// How the figures are filled from the answers.
     pub figures: Vec<FiguresPlan>,
+    /// What goes on the truck before each visit, in order.
+    pub loads: Vec<Load>,
     /// The asks that the head of a claim shows, in order.
     pub glance: Vec<String>,
     /// SHA-256 over the files.
@@ -87,6 +90,8 @@ struct StopsFile {
 #[serde(deny_unknown_fields)]
 struct FiguresFile {
     figures: Vec<Spanned<Table>>,
+    #[serde(default)]
+    load: Vec<Spanned<Table>>,
 }
 
 impl Guide {
@@ -206,6 +211,17 @@ impl Guide {
         ))
     }
 
+    pub(crate) fn check_visit(&self, visit: &str) -> Result<(), String> {
+        if self.visits.iter().any(|known| known.id == visit) {
+            return Ok(());
+        }
+        let known: Vec<&str> = self.visits.iter().map(|visit| visit.id.as_str()).collect();
+        Err(format!(
+            "there is no visit \"{visit}\"; write one of {}",
+            known.join(", ")
+        ))
+    }
+
     pub(crate) fn check_ask(&self, ask: &str) -> Result<&Ask, String> {
         self.ask(ask)
             .ok_or_else(|| format!("there is no ask \"{ask}\"; look it up in the files of asks"))
@@ -260,6 +276,10 @@ impl Guide {
             let plan =
                 FiguresPlan::settle(item.body, self).map_err(|message| file.fault(item.line, message))?;
             self.figures.push(plan);
+        }
+        for item in file.items::<RawLoad>(head.load)? {
+            let load = Load::settle(item.body, self).map_err(|message| file.fault(item.line, message))?;
+            self.loads.push(load);
         }
         Ok(())
     }

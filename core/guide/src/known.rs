@@ -5,6 +5,7 @@ use wythe_job::{Address, Causality, Entry, FactId, Held, Job, Place, Value};
 use crate::ask::{Ask, AskKind, Careful, Range};
 use crate::calendar::Date;
 use crate::condition::{Scope, measure};
+use crate::figures::{Figures, codes_of};
 use crate::guide::Guide;
 
 /// A folded job in the guide's terms: what is answered, what is there, what the figures found.
@@ -61,15 +62,24 @@ impl<'a> Known<'a> {
         self
     }
 
-    /// Takes note of the findings of figures, by the figures' id in the guide.
-    pub fn note_findings(&mut self, figures: &str, codes: impl IntoIterator<Item = String>) {
-        self.findings.entry(figures.to_owned()).or_default().extend(codes);
+    /// Takes note of what figures found that were worked out.
+    pub fn note_findings(&mut self, figures: &Figures) {
+        if let Some(result) = figures.good() {
+            let noted = self.findings.entry(figures.id.clone()).or_default();
+            noted.extend(codes_of(result).map(str::to_owned));
+        }
     }
 
+    /// Whether figures carry a finding: as they stand, or, while they wait to be measured again, as they
+    /// were last kept. What did not hold is not ended by taking its readings back.
     pub(crate) fn has_finding(&self, figures: &str, code: &str) -> bool {
-        self.findings
-            .get(figures)
-            .is_some_and(|codes| codes.contains(code))
+        if let Some(codes) = self.findings.get(figures) {
+            return codes.contains(code);
+        }
+        let mut kept = self.job.figures.iter().filter(|entry| entry.holds());
+        let last = kept.rfind(|entry| entry.body.address.ask == figures);
+        let result = last.and_then(|entry| serde_json::from_str(&entry.body.result).ok());
+        result.is_some_and(|result: serde_json::Value| codes_of(&result).any(|found| found == code))
     }
 
     /// The site's time zone.

@@ -97,6 +97,7 @@ pub(crate) fn read(file: File<'_>) -> Result<Guide, LoadFault> {
         asks: Vec::new(),
         stops: Vec::new(),
         figures: Vec::new(),
+        loads: Vec::new(),
         glance: head.glance,
         digest: Digest([0; 32]),
         index: BTreeMap::new(),

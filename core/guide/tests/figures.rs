@@ -305,7 +305,7 @@ fn a_flue_that_the_manual_approves_stands_in_for_the_pressure_drop() {
     assert!((drop.unwrap() - found.unwrap() * factor * factor).abs() < 1e-9);
     let said = &flue(&all, "plan.flue").taken;
     let source = said.iter().find(|taken| taken.part == "approved").unwrap();
-    assert_eq!(source.source.as_deref(), Some("manual, page 14 (invented)"));
+    assert_eq!(source.source, "manual, page 14 (invented)");
     // Where the papers say the drop, nothing is calibrated, and nobody is asked for an approved flue.
     let phone = play(&guide, &deeds(), &library);
     let all = worked_out(&guide, &phone, &library);

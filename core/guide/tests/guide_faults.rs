@@ -271,7 +271,7 @@ const GUIDE_MISTAKES: &[(usize, &str, &str, &str)] = &[
         3,
         r#"{ ask = "survey.width" }"#,
         r#"{ ask = "survey.turns", take = "laps" }"#,
-        "write taps, of a span",
+        "write taps or tapped, of a span",
     ),
     (
         3,

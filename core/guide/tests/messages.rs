@@ -17,11 +17,11 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{AskKind, Guide, Language, Programme, Words};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 37] = [
-    "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event", "evidence",
-    "figure", "figures", "grade", "group", "left", "library", "lifted", "month", "need", "newer", "photo",
-    "remark", "rests", "role", "row", "screen", "shown", "signed", "stage", "state", "step", "stop",
-    "verdict", "visit", "wall", "why", "word",
+const FAMILIES: [&str; 41] = [
+    "action", "again", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
+    "evidence", "figure", "figures", "grade", "group", "left", "library", "lifted", "load", "month", "need",
+    "newer", "photo", "remark", "rests", "role", "row", "screen", "shown", "signed", "stage", "state",
+    "step", "stop", "tap", "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
@@ -132,6 +132,9 @@ fn of_data(guide: &Guide) -> BTreeSet<String> {
         add("step", &format!("{}-{}", ask.stage, ask.step));
         if let Some(caution) = &ask.caution {
             add("caution", caution);
+        }
+        if let Some(tap) = &ask.tap {
+            add("tap", tap);
         }
         match &ask.kind {
             AskKind::Choice(choices) => choices.iter().for_each(|choice| add("choice", choice)),

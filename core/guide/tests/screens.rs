@@ -30,7 +30,7 @@ fn screens(guide: &Guide, phone: &Phone<'_>, library: &Library, language: Langua
     let mut known = Known::new(guide, &look.job, &look.causality).on(today);
     let figures = run(&known, library);
     for figures in &figures {
-        known.note_findings(&figures.id, figures.findings());
+        known.note_findings(figures);
     }
     let nowhere = Elsewhere::default();
     let readiness = readiness(&known, &programme, &figures, &nowhere, today);

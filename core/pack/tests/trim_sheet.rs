@@ -19,6 +19,7 @@ fn printed(language: Language, size: PageSize) -> Pdf {
         path: Vec::new(),
         missing: Vec::new(),
         from: Vec::new(),
+        editions: std::collections::BTreeMap::new(),
         input: serde_json::from_str(CAP).unwrap(),
         result: Some(wythe_trade::reckon("cap_fit", CAP)),
         ..Figures::default()

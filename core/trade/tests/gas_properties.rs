@@ -162,6 +162,20 @@ proptest! {
     }
 
     #[test]
+    fn higher_up_no_rule_allows_more_input(metres in -400.0..4300.0_f64, up in 0.1..200.0_f64) {
+        let factors = |metres: f64| {
+            let input = json!({ "input": "30,000 Btu/h", "altitude": { "value": metres, "unit": "m" } });
+            reckon("derate", &input)["readings"].as_object().unwrap().clone()
+        };
+        let (below, above) = (factors(metres), factors(metres + up));
+        for (rule, at) in &below {
+            // A rule that says nothing there allows nothing.
+            let factor = |reading: &Value| reading["factor"].as_f64().unwrap_or(0.0);
+            prop_assert!(factor(&above[rule]) <= factor(at) + 1e-12, "{rule} at {metres} m and {up} m above");
+        }
+    }
+
+    #[test]
     fn higher_up_the_same_drill_passes_less(drill in 1..=80_u32, metres in -500.0..4400.0_f64, up in 1.0..100.0_f64) {
         let at = |altitude: f64| reckon("orifice", &json!({
             "task": "flow_of_drill", "gas": "propane", "manifold_pressure": "11 in wc", "drill": drill.to_string(),

@@ -3,15 +3,14 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use wythe_app::guide::readiness::State;
 use wythe_app::guide::screen::figure_lines;
 use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
 use wythe_app::media::made::{MadePhoto, MadePosition, make};
 use wythe_app::pack::paper::PageSize;
-use wythe_app::{NewJob, PhotoOptions, Recording, Signing, VisitMoment};
+use wythe_app::{NewJob, PhotoOptions, Recording, Signing, TimerDeed, VisitMoment};
 
-use super::props::{offset_text, plain, scribble, wall_clock, write};
+use super::props::{milliseconds, offset_text, plain, scribble, state_code, wall_clock, write};
 use super::scenario::{Act, Expect, Scenario};
 use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
@@ -223,6 +222,11 @@ impl<'s> Stage<'s> {
             phone.work_out(job)?;
             phone.keep_figures(job, figures)?;
             self.figures(act, figures)?;
+        } else if let Some(address) = &act.timer {
+            self.timer(act, &at_address(address)?)?;
+        } else if let Some(figures) = &act.again {
+            self.figures(act, figures)?;
+            self.phone(act)?.measure_again(job, figures)?;
         } else if let Some(stop) = &act.lift {
             let evidence = match &act.evidence {
                 None => Vec::new(),
@@ -273,6 +277,22 @@ impl<'s> Stage<'s> {
                 );
             }
             self.clock.pass(5_000);
+        }
+        Ok(())
+    }
+
+    /// A timer as it is played: started now, tapped and stopped after so many seconds.
+    fn timer(&mut self, act: &Act, address: &Address) -> Result<(), Trouble> {
+        let job = self.job;
+        let end = act.seconds.or(act.taps.last().copied()).unwrap_or_default();
+        let deeds = act.taps.iter().map(|tap| (*tap, TimerDeed::Tap));
+        self.phone(act)?.timer(job, address, TimerDeed::Start, None)?;
+        let mut passed = 0;
+        for (seconds, deed) in deeds.chain([(end, TimerDeed::Stop)]) {
+            let ms = milliseconds(seconds)?;
+            self.clock.pass(ms - passed);
+            passed = ms;
+            self.phone(act)?.timer(job, address, deed, None)?;
         }
         Ok(())
     }
@@ -478,17 +498,5 @@ impl<'s> Stage<'s> {
         self.story.push_str(&checked);
         self.last_pack = Some(file);
         Ok(())
-    }
-}
-
-fn state_code(state: State) -> &'static str {
-    match state {
-        State::Met => "met",
-        State::Doubtful => "doubtful",
-        State::NotNeeded => "not_needed",
-        State::Waiting => "waiting",
-        State::Missing => "missing",
-        State::Disagreeing => "disagreeing",
-        State::DoesNotCount => "does_not_count",
     }
 }

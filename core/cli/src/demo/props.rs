@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use wythe_app::guide::readiness::State;
 use wythe_app::job::Moment;
 
 use crate::trouble::Trouble;
@@ -63,4 +64,27 @@ pub fn wall_clock(at: Moment) -> Option<chrono::NaiveDateTime> {
 pub fn offset_text(minutes: i16) -> String {
     let sign = if minutes < 0 { '-' } else { '+' };
     format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
+}
+
+/// Seconds of a timer in milliseconds; a day at most.
+pub fn milliseconds(seconds: f64) -> Result<i64, Trouble> {
+    let tenths = (seconds * 10.0).round();
+    let written = format!("{tenths:.0}").parse::<i64>().ok();
+    written
+        .filter(|tenths| (0..=864_000).contains(tenths))
+        .map(|tenths| tenths * 100)
+        .ok_or_else(|| Trouble::Usage(format!("{seconds} s is no time for a timer")))
+}
+
+/// The word for how a row stands, as a scenario writes it.
+pub fn state_code(state: State) -> &'static str {
+    match state {
+        State::Met => "met",
+        State::Doubtful => "doubtful",
+        State::NotNeeded => "not_needed",
+        State::Waiting => "waiting",
+        State::Missing => "missing",
+        State::Disagreeing => "disagreeing",
+        State::DoesNotCount => "does_not_count",
+    }
 }

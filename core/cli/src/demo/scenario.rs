@@ -104,6 +104,8 @@ pub struct Act {
     pub strike: Option<String>,
     pub agree: Option<String>,
     pub keep: Option<String>,
+    pub timer: Option<String>,
+    pub again: Option<String>,
     pub lift: Option<String>,
     pub note: Option<String>,
     pub claim: Option<String>,
@@ -134,6 +136,11 @@ pub struct Act {
     pub number: Option<u32>,
     pub instrument: Option<String>,
     pub anyway: Option<String>,
+    /// Seconds after the start at which a timer is tapped.
+    #[serde(default)]
+    pub taps: Vec<f64>,
+    /// Seconds after the start at which it is stopped.
+    pub seconds: Option<f64>,
 }
 
 /// What must be so now, for scenarios that are tests.
@@ -187,7 +194,7 @@ impl Scenario {
                 return Err(wrong(
                     *line,
                     "an act has exactly one of answers, photo, paper, sign, visit, join, show, strike, agree, \
-                     keep, lift, note, claim, add, expect, pack, or only say",
+                     keep, timer, again, lift, note, claim, add, expect, pack, or only say",
                 ));
             }
         }
@@ -220,6 +227,8 @@ impl Act {
             self.strike.is_some(),
             self.agree.is_some(),
             self.keep.is_some(),
+            self.timer.is_some(),
+            self.again.is_some(),
             self.lift.is_some(),
             self.note.is_some(),
             self.claim.is_some(),

@@ -30,3 +30,4 @@ error-media_empty = The file is empty. Take or add it again.
 error-media_too_large = { $detail }
 error-media_not_a_photo = { $detail }
 error-media_not_a_paper = { $detail }
+error-timer = { $detail }

@@ -36,6 +36,7 @@ stop-not_relit = Not every other gas appliance is relit and seen burning. Religh
 stop-boom_at_light_up = There was a boom at light-up. Shut off, find the cause as the manual says, then light again without one.
 stop-flame_out_failed = The flame-out trial failed: gas must shut off within the time that the manual gives. Shut off and put it right.
 stop-over_plate_input = The input is above this site’s limit. Shut down and set it as the manual says; then clock the meter again.
+stop-pressures_off_plate = Inlet or manifold pressure is outside what the plate allows. Set it as the manual says, or call the gas supplier; then read it again.
 stop-lock_up_too_high = Lock-up pressure is above the plate’s maximum. The regulator is put right before the stove is lit.
 stop-no_safety_screen = The safety screen is not recorded as fitted. Hot glass burns: fit it and record it.
 stop-no_co_alarm = No CO alarm was sounded. Fit one that works, sound it with the owner, and record where it hangs.

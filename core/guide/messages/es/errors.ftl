@@ -30,3 +30,4 @@ error-media_empty = El archivo está vacío. Tómelo o agréguelo otra vez.
 error-media_too_large = El archivo es demasiado grande. ({ $detail })
 error-media_not_a_photo = No es una foto. Agregue un JPEG, HEIC o PNG. ({ $detail })
 error-media_not_a_paper = No es un documento. Agregue un PDF o una foto de él. ({ $detail })
+error-timer = El reloj no puede hacer esto ahora: pararlo, ponerlo en marcha o tocar primero. ({ $detail })

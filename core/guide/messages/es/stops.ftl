@@ -36,6 +36,7 @@ stop-not_relit = No todos los demás aparatos de gas están reencendidos y visto
 stop-boom_at_light_up = Hubo un estallido al encender. Corte, busque la causa como dice el manual y encienda otra vez sin estallido.
 stop-flame_out_failed = La prueba de apagado de llama falló: el gas debe cortarse en el tiempo que da el manual. Corte y corrija.
 stop-over_plate_input = La potencia supera el límite de este lugar. Apague y ajuste como dice el manual; luego cronometre el medidor otra vez.
+stop-pressures_off_plate = La presión de entrada o del colector está fuera de lo que permite la placa. Ajuste como dice el manual o llame al proveedor; luego lea otra vez.
 stop-lock_up_too_high = La presión de cierre supera el máximo de la placa. Se corrige el regulador antes de encender la estufa.
 stop-no_safety_screen = La malla de seguridad no está registrada como puesta. El vidrio caliente quema: póngala y regístrela.
 stop-no_co_alarm = No se probó ninguna alarma de CO. Ponga una que funcione, pruébela con el propietario y registre dónde está.

@@ -30,3 +30,4 @@ error-media_empty = Le fichier est vide. Reprenez-le ou ajoutez-le encore.
 error-media_too_large = Le fichier est trop gros. ({ $detail })
 error-media_not_a_photo = Ce n’est pas une photo. Ajoutez un JPEG, HEIC ou PNG. ({ $detail })
 error-media_not_a_paper = Ce n’est pas un document. Ajoutez un PDF ou une photo. ({ $detail })
+error-timer = Le chronomètre ne peut pas faire cela maintenant : l’arrêter, le lancer ou toucher d’abord. ({ $detail })

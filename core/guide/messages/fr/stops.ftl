@@ -36,6 +36,7 @@ stop-not_relit = Les autres appareils à gaz ne sont pas tous rallumés et vus b
 stop-boom_at_light_up = Il y a eu une détonation à l’allumage. Coupez, cherchez la cause selon le manuel, puis rallumez sans détonation.
 stop-flame_out_failed = L’essai d’extinction a échoué : le gaz doit se couper dans le temps donné par le manuel. Coupez et corrigez.
 stop-over_plate_input = Le débit calorifique dépasse la limite de ce lieu. Arrêtez et réglez selon le manuel ; puis chronométrez encore le compteur.
+stop-pressures_off_plate = La pression d’entrée ou de rampe sort de ce que permet la plaque. Réglez selon le manuel ou appelez le fournisseur ; puis relevez-la encore.
 stop-lock_up_too_high = La pression de fermeture dépasse le maximum de la plaque. Le détendeur est corrigé avant d’allumer le poêle.
 stop-no_safety_screen = L’écran de sécurité n’est pas noté comme posé. La vitre chaude brûle : posez-le et notez-le.
 stop-no_co_alarm = Aucune alarme CO n’a été essayée. Posez-en une qui marche, essayez-la avec le propriétaire, notez où elle se trouve.

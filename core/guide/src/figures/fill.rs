@@ -1,11 +1,13 @@
 //! Filling a reckoning's input from what a job knows.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Map, Value as Json, json};
 use wythe_job::{FactId, Place, Value};
 use wythe_trade::reckon;
 use wythe_units::{Dimension, read};
 
-use super::source::Take;
+use super::source::{Take, Which};
 use super::{Figures, FiguresPlan, Library, Pending, Source, Taken, Worked};
 use crate::condition::Scope;
 use crate::known::Known;
@@ -24,6 +26,7 @@ pub(super) fn work_out(
         missing: Vec::new(),
         from: Vec::new(),
         taken: Vec::new(),
+        editions: BTreeMap::new(),
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
     let missing = filling.missing.len();
@@ -35,6 +38,7 @@ pub(super) fn work_out(
         mut missing,
         mut from,
         mut taken,
+        editions,
         ..
     } = filling;
     missing.sort();
@@ -51,6 +55,7 @@ pub(super) fn work_out(
         path,
         missing,
         from,
+        editions,
         input,
         taken,
         said,
@@ -108,6 +113,7 @@ struct Filling<'a, 'k> {
     missing: Vec<String>,
     from: Vec<FactId>,
     taken: Vec<Taken>,
+    editions: BTreeMap<String, String>,
 }
 
 impl Filling<'_, '_> {
@@ -185,6 +191,7 @@ impl Filling<'_, '_> {
         };
         let value = match take {
             Some(Take::Taps) => taps(answer.value),
+            Some(Take::Tapped) => tapped(answer.value).or_else(|| Some(to_json(answer.value))),
             None => named(to_json(answer.value), names),
         };
         if value.is_some() {
@@ -212,6 +219,7 @@ impl Filling<'_, '_> {
         if value.is_some() {
             self.from.extend(&here.from);
             self.taken.extend(here.taken.iter().cloned());
+            self.editions.extend(here.editions.clone());
         } else if !optional && !here.missing.is_empty() {
             // What the figures behind wait for is named, and not the figures.
             self.missing.extend(here.missing.iter().cloned());
@@ -223,7 +231,7 @@ impl Filling<'_, '_> {
     fn fill_library(&mut self, source: &Source, scope: Scope<'_>) -> Option<Json> {
         let Source::Library {
             sort,
-            chosen_by,
+            which,
             at,
             or,
             optional,
@@ -231,13 +239,19 @@ impl Filling<'_, '_> {
         else {
             return None;
         };
-        let chosen = self.known.answer_in(chosen_by, scope);
-        let id = chosen.and_then(|answer| match answer.value {
-            Value::Text(id) | Value::Choice(id) => Some(id.trim().to_owned()),
-            _ => None,
-        });
-        let Some((id, chosen)) = id.zip(chosen) else {
-            return or.clone().or_else(|| self.or_missing(None, chosen_by, *optional));
+        let (id, chosen) = match which {
+            Which::Always(id) => (id.clone(), None),
+            Which::ChosenBy(ask) => {
+                let chosen = self.known.answer_in(ask, scope);
+                let id = chosen.and_then(|answer| match answer.value {
+                    Value::Text(id) | Value::Choice(id) => Some(id.trim().to_owned()),
+                    _ => None,
+                });
+                let Some((id, chosen)) = id.zip(chosen) else {
+                    return or.clone().or_else(|| self.or_missing(None, ask, *optional));
+                };
+                (id, Some(chosen.fact))
+            }
         };
         let entry = self.library.get(&(sort.clone(), id.clone()));
         let value = entry
@@ -245,8 +259,12 @@ impl Filling<'_, '_> {
             .filter(|value| !value.is_null())
             .cloned();
         if value.is_some() {
-            self.from.push(chosen.fact);
-            self.taken.extend(entry.map(|entry| taken(sort, &id, at, entry)));
+            self.from.extend(chosen);
+            self.taken
+                .extend(entry.and_then(|entry| taken(sort, &id, at, entry)));
+            let source = entry.and_then(|entry| entry.get("source")).and_then(Json::as_str);
+            self.editions
+                .insert(format!("{sort} {id}"), source.unwrap_or_default().to_owned());
         }
         let value = value.or_else(|| or.clone());
         self.or_missing(value, &format!("{sort} {id}{at}"), *optional)
@@ -314,18 +332,16 @@ impl Filling<'_, '_> {
     }
 }
 
-/// A value of the library with its source: that of the value, or of the entry as a whole.
-fn taken(sort: &str, id: &str, at: &str, entry: &Json) -> Taken {
+/// A value of the library that has a source of its own, beside that of the whole entry.
+fn taken(sort: &str, id: &str, at: &str, entry: &Json) -> Option<Taken> {
     let part = at.trim_start_matches('/').split('/').next().unwrap_or_default();
     let text = |at: &str| entry.pointer(at).and_then(Json::as_str).map(str::to_owned);
-    Taken {
+    Some(Taken {
         sort: sort.to_owned(),
         name: text("/name").unwrap_or_else(|| id.to_owned()),
         part: part.to_owned(),
-        source: text(&format!("/sources/{part}"))
-            .or_else(|| text(&format!("/{part}/source")))
-            .or_else(|| text("/source")),
-    }
+        source: text(&format!("/sources/{part}")).or_else(|| text(&format!("/{part}/source")))?,
+    })
 }
 
 /// An answer under the reckoning's name for it.
@@ -345,6 +361,15 @@ fn taps(value: &Value) -> Option<Json> {
         Value::Span { taps, .. } if !taps.is_empty() => Some(json!(taps.len())),
         _ => None,
     }
+}
+
+/// The time to the last tap: whoever stops the clock later has not measured longer.
+fn tapped(value: &Value) -> Option<Json> {
+    let Value::Span { taps, .. } = value else {
+        return None;
+    };
+    let seconds = f64::from(*taps.last()?) / 1000.0;
+    Some(json!({"value": seconds, "unit": "s"}))
 }
 
 /// The number of a value in base units: bare, with its unit, or as a text with its unit.

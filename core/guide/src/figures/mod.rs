@@ -1,5 +1,6 @@
 //! Figures: reckonings that fill themselves from the answers, by plans that are data.
 
+mod earlier;
 mod fill;
 mod source;
 mod worked;
@@ -15,8 +16,9 @@ use crate::condition::Condition;
 use crate::guide::Guide;
 use crate::known::Known;
 
+pub use earlier::{Earlier, earlier, holds_not};
 pub use fill::to_json;
-pub use source::Source;
+pub use source::{Source, Which};
 pub use worked::{Pending, Worked};
 
 /// How one reckoning is filled from a job.
@@ -28,6 +30,10 @@ pub struct FiguresPlan {
     pub reckoning: String,
     /// The stage that shows it.
     pub stage: String,
+    /// The visits that show it as well.
+    pub visits: Vec<String>,
+    /// The asks that are answered anew when it is measured again.
+    pub again: Vec<String>,
     /// Worked out for each of these.
     pub each: Option<String>,
     /// When it applies.
@@ -64,6 +70,10 @@ pub(crate) struct RawFigures {
     each: Option<String>,
     when: Option<Condition>,
     #[serde(default)]
+    visits: Vec<String>,
+    #[serde(default)]
+    again: Vec<String>,
+    #[serde(default)]
     show: Vec<String>,
     #[serde(default)]
     front: bool,
@@ -77,7 +87,7 @@ pub(crate) struct RawFigures {
     input: toml::Table,
 }
 
-/// A value of the business's library that figures were worked out with.
+/// A value of the business's library with a source of its own that figures were worked out with.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Taken {
     /// The sort of entry.
@@ -86,8 +96,8 @@ pub struct Taken {
     pub name: String,
     /// Which of its values.
     pub part: String,
-    /// Where the business has it from, where it wrote that down.
-    pub source: Option<String>,
+    /// Where the business has it from.
+    pub source: String,
 }
 
 /// Figures as they stand now.
@@ -103,6 +113,8 @@ pub struct Figures {
     pub missing: Vec<String>,
     /// The facts that the input was read from.
     pub from: Vec<FactId>,
+    /// The library's entries that it was read from, `sort id`, each with the source it names.
+    pub editions: std::collections::BTreeMap<String, String>,
     /// The input, as far as it is known.
     pub input: Json,
     /// The result, once nothing is missing.
@@ -122,16 +134,42 @@ impl Figures {
         self.result.as_ref().and_then(|result| result.as_ref().ok())
     }
 
+    /// What its first stop says.
+    #[must_use]
+    pub fn first_stop(&self) -> Option<&str> {
+        let findings = self.good()?.get("findings")?.as_array()?;
+        let is_stop = |finding: &&Json| finding.get("severity").and_then(Json::as_str) == Some("stop");
+        findings.iter().find(is_stop)?.get("message")?.as_str()
+    }
+
+    /// The sources that the library names for what was taken from it.
+    #[must_use]
+    pub fn sources(&self) -> Vec<&str> {
+        let mut sources: Vec<&str> = Vec::new();
+        for source in self.editions.values().map(String::as_str) {
+            if !source.is_empty() && !sources.contains(&source) {
+                sources.push(source);
+            }
+        }
+        sources
+    }
+
     /// The codes of the findings.
     #[must_use]
     pub fn findings(&self) -> Vec<String> {
-        let findings = self
-            .good()
-            .and_then(|result| result.get("findings"))
-            .and_then(Json::as_array);
-        let code = |finding: &Json| finding.get("code").and_then(Json::as_str).map(str::to_owned);
-        findings.into_iter().flatten().filter_map(code).collect()
+        self.good()
+            .into_iter()
+            .flat_map(codes_of)
+            .map(str::to_owned)
+            .collect()
     }
+}
+
+/// The codes of a result's findings.
+pub(crate) fn codes_of(result: &Json) -> impl Iterator<Item = &str> {
+    let findings = result.get("findings").and_then(Json::as_array);
+    let codes = findings.into_iter().flatten();
+    codes.filter_map(|finding| finding.get("code")?.as_str())
 }
 
 /// The entries of the business's library: by sort and id.
@@ -163,6 +201,12 @@ impl FiguresPlan {
         if let Some(each) = &raw.each {
             guide.check_group(each).map_err(within)?;
         }
+        for visit in &raw.visits {
+            guide.check_visit(visit).map_err(within)?;
+        }
+        for ask in &raw.again {
+            guide.check_ask(ask).map_err(within)?;
+        }
         let mut when = raw.when;
         if let Some(when) = &mut when {
             guide.settle(when).map_err(within)?;
@@ -187,6 +231,8 @@ impl FiguresPlan {
         Ok(Self {
             reckoning: raw.reckoning,
             stage,
+            visits: raw.visits,
+            again: raw.again,
             each: raw.each,
             when,
             show: raw.show,

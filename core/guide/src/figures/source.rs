@@ -24,7 +24,7 @@ pub enum Source {
         or: Option<Json>,
         /// May be left out.
         optional: bool,
-        /// `taps`: how many taps a span has, instead of how long it is.
+        /// `taps`: how many taps a span has, instead of how long it is; `tapped`: how long to the last.
         take: Option<Take>,
     },
     /// A result of other figures.
@@ -45,12 +45,12 @@ pub enum Source {
         /// May be left out.
         optional: bool,
     },
-    /// A value of the business's library entry that the job has chosen.
+    /// A value of an entry of the business's library.
     Library {
-        /// The sort of entry: `model`, `stock` ...
+        /// The sort of entry: `model`, `stock`, `preset` ...
         sort: String,
-        /// The ask whose answer is the entry's id.
-        chosen_by: String,
+        /// Which entry of the sort.
+        which: Which,
         /// JSON pointer into the entry.
         at: String,
         /// What is taken when the entry does not say.
@@ -121,11 +121,22 @@ impl Source {
     }
 }
 
+/// Which entry of a sort of the library is meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Which {
+    /// The one whose id is the answer of this ask.
+    ChosenBy(String),
+    /// Always this one: what the business has settled for all its jobs.
+    Always(String),
+}
+
 /// What is taken of an answer, when not the answer itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Take {
     /// How many taps a span has.
     Taps,
+    /// How long it took to the last tap; the whole span where there is none.
+    Tapped,
 }
 
 /// Reads a source: a table by its telling key, a list by its items, anything else as it is.
@@ -154,7 +165,7 @@ const SORTS: [(&str, &[&str]); 10] = [
     ("ask", &["names", "or", "optional", "take"]),
     ("figures", &["at", "optional"]),
     ("input_of", &["at", "optional"]),
-    ("library", &["chosen_by", "at", "or", "optional"]),
+    ("library", &["chosen_by", "id", "at", "or", "optional"]),
     ("each", &["item", "optional"]),
     ("first", &["optional"]),
     ("times", &["unit", "optional"]),
@@ -197,11 +208,16 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
             optional,
         }),
         "library" => {
-            let chosen_by = text(table, "chosen_by")?;
-            guide.check_ask(&chosen_by)?;
+            let which = if table.contains_key("id") && !table.contains_key("chosen_by") {
+                Which::Always(text(table, "id")?)
+            } else {
+                let chosen_by = text(table, "chosen_by")?;
+                guide.check_ask(&chosen_by)?;
+                Which::ChosenBy(chosen_by)
+            };
             Ok(Source::Library {
                 sort: text(table, "library")?,
-                chosen_by,
+                which,
                 at: text(table, "at")?,
                 or,
                 optional,
@@ -279,9 +295,10 @@ fn ask(table: &Table, guide: &Guide, or: Option<Json>, optional: bool) -> Result
     let take = match table.get("take").map(|_| text(table, "take")).transpose()? {
         None => None,
         Some(take) if take == "taps" && *kind == crate::AskKind::Span => Some(Take::Taps),
+        Some(take) if take == "tapped" && *kind == crate::AskKind::Span => Some(Take::Tapped),
         Some(take) => {
             return Err(format!(
-                "\"{take}\" cannot be taken of {ask}; write taps, of a span"
+                "\"{take}\" cannot be taken of {ask}; write taps or tapped, of a span"
             ));
         }
     };

@@ -169,9 +169,11 @@ pub(super) fn matching(sheet: &Sheet<'_>) -> Option<Drawing> {
         Role::Ink,
         &load,
     );
+    // A point that lies on the coldest day's is ringed without words: the sentence below names it.
+    let near = |at: f64| (at - outdoor).abs() < 0.15 * (indoor - outdoor);
     for (at, watts) in [(balance, low), (Some(carries), high)] {
         if let Some(at) = at {
-            let text = temperature(at);
+            let text = if near(at) { String::new() } else { temperature(at) };
             plot.point(fahrenheit(at), btu(watts), Marker::Ring, Role::Ink, &text);
         }
     }

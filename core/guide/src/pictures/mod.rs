@@ -57,6 +57,14 @@ pub fn pictures(figures: &Figures, words: &Words) -> Vec<Drawing> {
         .collect()
 }
 
+/// The drawing of figures that is printed at full size, to be laid on the work: the cap's trim.
+#[must_use]
+pub fn full_size(figures: &Figures, words: &Words) -> Option<Drawing> {
+    let is_trim = figures.reckoning == "cap_fit" && figures.first_stop().is_none();
+    let mut drawings = is_trim.then(|| pictures(figures, words))?.into_iter();
+    drawings.next()
+}
+
 /// What a drawing is made from.
 struct Sheet<'s> {
     input: &'s Json,

@@ -5,9 +5,10 @@ use wythe_job::{Address, Entry, Held, Value};
 use crate::ask::{Ask, AskKind};
 use crate::entry::show_held;
 use crate::known::Standing;
+use crate::timer::Timer;
 
 use super::make::Make;
-use super::{Block, BlockState, ChoiceText, Level, Said};
+use super::{Block, BlockState, ChoiceText, Level, Said, TimerState};
 
 impl Make<'_, '_> {
     /// Asks with a heading for each step, and their cautions before them.
@@ -62,6 +63,9 @@ impl Make<'_, '_> {
         if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
             remark = Some(self.why(why));
         }
+        let draft = (self.drafts)(address);
+        let timer = (ask.kind == AskKind::Span).then(|| self.timer(ask, address, draft.as_deref()));
+        let runs = timer.as_ref().is_some_and(|timer| timer.started_ms.is_some());
         Block::Ask {
             label,
             help: self.words.attribute(&id, "help"),
@@ -69,13 +73,36 @@ impl Make<'_, '_> {
             choices: self.choices(ask),
             state: block.state,
             value: block.value,
-            draft: (self.drafts)(address),
+            draft: draft.filter(|_| !runs),
             remark,
             said: block.said,
             roof: ask.roof,
             optional: ask.optional,
             originals: block.originals,
+            timer,
             id: address.to_string(),
+        }
+    }
+
+    /// The timer of a span, as its draft says it runs.
+    fn timer(&self, ask: &Ask, address: &Address, draft: Option<&str>) -> TimerState {
+        let action = |deed: &str, label: String| (format!("timer/{address}/{deed}"), label);
+        let running = draft.and_then(Timer::read);
+        let mut actions = Vec::new();
+        if running.is_none() {
+            actions.push(action("start", self.words.get("action-timer-start")));
+        } else {
+            if let Some(tap) = &ask.tap {
+                actions.push(action("tap", self.words.get(&format!("tap-{tap}"))));
+            }
+            actions.push(action("stop", self.words.get("action-timer-stop")));
+            actions.push(action("drop", self.words.get("action-timer-drop")));
+        }
+        TimerState {
+            started_ms: running.as_ref().map(|timer| timer.start().utc_ms),
+            taps: running.map(|timer| timer.taps()).unwrap_or_default(),
+            call_after: self.known.usual(ask, &address.path).least,
+            actions,
         }
     }
 
@@ -124,7 +151,7 @@ impl Make<'_, '_> {
             .extend(originals.map(|original| original.digest.to_string()));
     }
 
-    fn value_text(&self, held: &Held) -> String {
+    pub(super) fn value_text(&self, held: &Held) -> String {
         match &held.value {
             Value::Choice(code) => self
                 .words

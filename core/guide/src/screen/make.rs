@@ -2,14 +2,14 @@ use wythe_drawing::WallSize;
 use wythe_job::{Address, PersonId};
 
 use crate::ask::Ask;
-use crate::figures::Figures;
+use crate::figures::{Figures, FiguresPlan, holds_not};
 use crate::known::Known;
 use crate::readiness::{Readiness, Row, State, Why};
 use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
-use super::text::{figure_lines, figure_remarks, library_part, said_before, why_in_words};
+use super::text::{earlier_texts, figure_lines, figure_remarks, library_part, said_before, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -65,31 +65,7 @@ impl Make<'_, '_> {
             }
         }
         self.asks(&asks, &mut blocks);
-        for figures in self
-            .figures
-            .iter()
-            .filter(|figures| figures.id.starts_with(&format!("{stage}.")))
-        {
-            for (text, number) in said_before(figures, self.words).into_iter().zip(1..) {
-                blocks.push(Block::Note {
-                    id: format!("{}/said-{number}", figures.id),
-                    level: Level::Note,
-                    word: self.words.get("word-note"),
-                    text,
-                    lifted_by: None,
-                });
-            }
-            blocks.push(self.figures(figures));
-            for (drawing, number) in crate::pictures::pictures(figures, self.words)
-                .into_iter()
-                .zip(1..)
-            {
-                blocks.push(Block::Drawing {
-                    id: format!("{}/drawing-{number}", figures.id),
-                    drawing: Box::new(drawing),
-                });
-            }
-        }
+        self.worked_out(&|plan| plan.stage == stage, &mut blocks);
         Screen {
             id: format!("stage/{stage}"),
             title: self.words.get(&format!("stage-{stage}")),
@@ -107,9 +83,16 @@ impl Make<'_, '_> {
         for open in self.pressing() {
             blocks.push(self.stop(open));
         }
-        let asks: Vec<&Ask> = self.known.guide.asks_of_visit(visit).collect();
+        blocks.extend(self.loading(visit));
         let place = blocks.len();
-        self.asks(&asks, &mut blocks);
+        for stage in &self.known.guide.stages {
+            let asks = self.known.guide.asks_of_visit(visit);
+            let asks: Vec<&Ask> = asks.filter(|ask| ask.stage == stage.id).collect();
+            self.asks(&asks, &mut blocks);
+            let here =
+                |plan: &FiguresPlan| plan.stage == stage.id && plan.visits.iter().any(|at| at == visit);
+            self.worked_out(&here, &mut blocks);
+        }
         let open = blocks.iter().filter(|block| is_open(block)).count();
         let text = self.words.with("visit-needs", &[("count", &open.to_string())]);
         let id = "visit-needs".to_owned();
@@ -343,31 +326,98 @@ impl Make<'_, '_> {
         self.words.with("library-missing", &[("what", &what)])
     }
 
-    fn figures(&self, figures: &Figures) -> Block {
-        let plan = self.known.guide.figures.iter().find(|plan| plan.id == figures.id);
+    /// Figures with their drawings and what can be done with them.
+    fn worked_out(&self, wanted: &dyn Fn(&FiguresPlan) -> bool, blocks: &mut Vec<Block>) {
+        for plan in self.known.guide.figures.iter().filter(|plan| wanted(plan)) {
+            self.of_plan(plan, blocks);
+        }
+    }
+
+    fn of_plan(&self, plan: &FiguresPlan, blocks: &mut Vec<Block>) {
+        let now: Vec<&Figures> = self
+            .figures
+            .iter()
+            .filter(|figures| figures.id == plan.id)
+            .collect();
+        if now.is_empty() {
+            blocks.extend(self.only_earlier(plan));
+        }
+        for figures in now {
+            for (text, number) in said_before(figures, self.words).into_iter().zip(1..) {
+                blocks.push(Block::Note {
+                    id: format!("{}/said-{number}", figures.id),
+                    level: Level::Note,
+                    word: self.words.get("word-note"),
+                    text,
+                    lifted_by: None,
+                });
+            }
+            blocks.push(self.figures(figures, plan));
+            if !plan.again.is_empty() && figures.good().is_some_and(holds_not) {
+                blocks.push(Block::Action {
+                    id: format!("again/{}", plan.id),
+                    label: self.words.get("action-again"),
+                });
+            }
+            for (drawing, number) in crate::pictures::pictures(figures, self.words)
+                .into_iter()
+                .zip(1..)
+            {
+                blocks.push(Block::Drawing {
+                    id: format!("{}/drawing-{number}", figures.id),
+                    drawing: Box::new(drawing),
+                });
+            }
+            if crate::pictures::full_size(figures, self.words).is_some() {
+                blocks.push(Block::Action {
+                    id: "print/trim_sheet".to_owned(),
+                    label: self.words.get("action-print-trim-sheet"),
+                });
+            }
+        }
+    }
+
+    /// Figures that wait to be measured again: what was kept of them.
+    fn only_earlier(&self, plan: &FiguresPlan) -> Option<Block> {
+        let earlier = earlier_texts(self.known, plan, &[], None, self.words);
+        (!earlier.is_empty()).then(|| Block::Figures {
+            id: plan.id.clone(),
+            title: self.words.get(&format!("figures-{}", plan.id)),
+            lines: Vec::new(),
+            missing: Vec::new(),
+            findings: Vec::new(),
+            earlier,
+        })
+    }
+
+    fn figures(&self, figures: &Figures, plan: &FiguresPlan) -> Block {
         let mut lines = Vec::new();
         if let Some(result) = figures.good() {
-            lines.extend(
-                plan.into_iter()
-                    .flat_map(|plan| figure_lines(plan, result, self.words)),
-            );
+            lines = figure_lines(plan, result, self.words);
+            let sources = figures.sources();
+            if !sources.is_empty() {
+                lines.push((self.words.get("figures-by"), sources.join("; ")));
+            }
         }
         let findings = figure_remarks(figures, self.words).into_iter();
         let findings = findings.map(|remark| (remark.level, remark.message)).collect();
-        let missing = figures.missing.iter();
-        let missing = missing.map(|what| {
-            let known = self.words.find(&format!("ask-{what}"), &[]);
-            known
-                .or_else(|| self.words.find(&format!("figures-{what}"), &[]))
-                .unwrap_or_else(|| self.library_missing(what))
-        });
+        let missing = figures.missing.iter().map(|what| self.lacking(what));
         Block::Figures {
             id: figures.id.clone(),
             title: self.words.get(&format!("figures-{}", figures.id)),
             lines,
             missing: missing.collect(),
             findings,
+            earlier: earlier_texts(self.known, plan, &figures.path, Some(figures), self.words),
         }
+    }
+
+    /// What figures wait for, in words.
+    pub(super) fn lacking(&self, what: &str) -> String {
+        let known = self.words.find(&format!("ask-{what}"), &[]);
+        known
+            .or_else(|| self.words.find(&format!("figures-{what}"), &[]))
+            .unwrap_or_else(|| self.library_missing(what))
     }
 }
 

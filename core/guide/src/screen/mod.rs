@@ -1,6 +1,7 @@
 //! Screens as data: described once, painted by each shell.
 
 mod asked;
+mod loading;
 mod make;
 mod text;
 
@@ -9,8 +10,8 @@ use wythe_drawing::Drawing;
 
 pub use make::Make;
 pub use text::{
-    Finding, due_label, figure_lines, figure_remarks, figure_text, findings_of, library_part, said_before,
-    why_in_words,
+    Finding, due_label, earlier_texts, figure_lines, figure_remarks, figure_text, findings_of, library_part,
+    said_before, why_in_words,
 };
 
 /// A screen: what a shell paints, top to bottom.
@@ -82,6 +83,19 @@ pub struct Said {
     pub when: String,
 }
 
+/// How the timer of a span stands. A shell counts from the start; the core keeps what was tapped.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TimerState {
+    /// When it was started, in milliseconds since 1970 UTC; none while it does not run.
+    pub started_ms: Option<i64>,
+    /// Seconds from the start to each tap.
+    pub taps: Vec<f64>,
+    /// After how many seconds the phone calls: the least time that is usual.
+    pub call_after: Option<f64>,
+    /// What can be done now: id and label, the one at the thumb first.
+    pub actions: Vec<(String, String)>,
+}
+
 /// An item of a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ListItem {
@@ -136,6 +150,8 @@ pub enum Block {
         optional: bool,
         /// Photographs and papers by digest.
         originals: Vec<String>,
+        /// Of a span: the clock to start, tap and stop.
+        timer: Option<TimerState>,
     },
     /// A note, a caution or a stop.
     Note {
@@ -162,6 +178,8 @@ pub enum Block {
         missing: Vec<String>,
         /// Findings with their level.
         findings: Vec<(Level, String)>,
+        /// Those that were kept because they did not hold, oldest first.
+        earlier: Vec<String>,
     },
     /// A drawing.
     Drawing {

@@ -1,12 +1,15 @@
 //! Reasons, deadlines and figures in words.
 
 use serde_json::Value as Json;
+use wythe_job::Place;
 
-use super::Level;
-use crate::calendar::read_date;
-use crate::figures::{Figures, FiguresPlan, Taken};
+use crate::calendar::{local_date, read_date};
+use crate::figures::{Figures, FiguresPlan, Taken, earlier};
+use crate::known::Known;
 use crate::readiness::{Due, Why};
 use crate::words::Words;
+
+use super::Level;
 
 /// What is said before figures: what governs, and what they are good for.
 #[must_use]
@@ -54,24 +57,22 @@ pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Finding> {
     remarks
 }
 
-/// One sentence for each source of the library.
+/// One sentence for each source of single values of the library.
 fn sources(taken: &[Taken], words: &Words) -> Vec<String> {
-    let mut by_source: Vec<(Option<&str>, Vec<String>)> = Vec::new();
+    let mut by_source: Vec<(&str, Vec<String>)> = Vec::new();
     for one in taken {
         let part = library_part(&one.sort, &one.part, words);
-        let source = one.source.as_deref();
-        match by_source.iter_mut().find(|(known, _)| *known == source) {
+        match by_source.iter_mut().find(|(known, _)| *known == one.source) {
             Some((_, parts)) if !parts.contains(&part) => parts.push(part),
             Some(_) => {}
-            None => by_source.push((source, vec![part])),
+            None => by_source.push((&one.source, vec![part])),
         }
     }
     let said = by_source.into_iter().map(|(source, parts)| {
-        let parts = parts.join(", ");
-        match source {
-            Some(source) => words.with("library-taken", &[("source", source), ("parts", &parts)]),
-            None => words.with("library-taken-unsourced", &[("parts", &parts)]),
-        }
+        words.with(
+            "library-taken",
+            &[("source", source), ("parts", &parts.join(", "))],
+        )
     });
     said.collect()
 }
@@ -133,15 +134,10 @@ pub struct Finding {
 
 /// The findings of a reckoning's result, in its own order.
 #[must_use]
-pub fn findings_of(result: &serde_json::Value) -> Vec<Finding> {
-    let findings = result.get("findings").and_then(serde_json::Value::as_array);
-    let told = |finding: &serde_json::Value| {
-        let text = |key: &str| {
-            finding
-                .get(key)
-                .and_then(serde_json::Value::as_str)
-                .unwrap_or_default()
-        };
+pub fn findings_of(result: &Json) -> Vec<Finding> {
+    let findings = result.get("findings").and_then(Json::as_array);
+    let told = |finding: &Json| {
+        let text = |key: &str| finding.get(key).and_then(Json::as_str).unwrap_or_default();
         Finding {
             level: match text("severity") {
                 "stop" => Level::Stop,
@@ -157,13 +153,41 @@ pub fn findings_of(result: &serde_json::Value) -> Vec<Finding> {
 
 /// What a plan shows of a result: name and figure, in the plan's order. What does not exist is left out.
 #[must_use]
-pub fn figure_lines(plan: &FiguresPlan, result: &serde_json::Value, words: &Words) -> Vec<(String, String)> {
+pub fn figure_lines(plan: &FiguresPlan, result: &Json, words: &Words) -> Vec<(String, String)> {
     let line = |at: &String| {
         let value = result.pointer(at).filter(|value| !value.is_null())?;
         let name = format!("figure-{}{}", plan.reckoning, at.replace('/', "-"));
         Some((words.get(&name), figure_text(value, words)))
     };
     plan.show.iter().filter_map(line).collect()
+}
+
+/// The figures of a plan that were kept because they did not hold: when, what they were, what they said.
+#[must_use]
+pub fn earlier_texts(
+    known: &Known<'_>,
+    plan: &FiguresPlan,
+    path: &[Place],
+    now: Option<&Figures>,
+    words: &Words,
+) -> Vec<String> {
+    let text = |kept: &crate::figures::Earlier<'_>| {
+        let date = local_date(kept.entry.at, known.zone()).map_or_else(String::new, |date| words.date(date));
+        let lines = figure_lines(plan, &kept.result, words).into_iter();
+        let lines: Vec<String> = lines.map(|(name, value)| format!("{name}: {value}")).collect();
+        let told = findings_of(&kept.result).into_iter();
+        let said = told.filter(|finding| finding.level != Level::Note);
+        let said: Vec<String> = said.map(|finding| finding.message).collect();
+        words.with(
+            "again-earlier",
+            &[
+                ("date", &date),
+                ("figures", &lines.join(", ")),
+                ("said", &said.join(" ")),
+            ],
+        )
+    };
+    earlier(known, &plan.id, path, now).iter().map(text).collect()
 }
 
 /// A figure of a reckoning's result as a person reads it.
@@ -207,6 +231,33 @@ fn points_text(parts: &serde_json::Map<String, Json>, words: &Words) -> Option<S
     Some(words.with("band-range", &with))
 }
 
+/// The unit in which a figure of this size is read: feet for a ladder, psi for a test, pascals for a draft,
+/// square inches for a flue. Others as they are usual.
+fn style_for(
+    dimension: wythe_units::Dimension,
+    system: wythe_units::System,
+    si: f64,
+) -> Option<wythe_units::Style> {
+    use wythe_units::{Dimension, Form, Style, System, Unit};
+    const SIX_FEET: f64 = 6.0 * 0.3048;
+    const PSI: f64 = 6_894.757;
+    let size = si.abs();
+    let (code, places) = match (dimension, system) {
+        (Dimension::Length, System::Customary) if (SIX_FEET..10.0).contains(&size) => {
+            let inches = Style::usual(dimension, system, si)?;
+            let form = Form::FeetInches { parts: 16 };
+            return Some(Style { form, ..inches });
+        }
+        (Dimension::Length, System::Metric) if (SIX_FEET..10.0).contains(&size) => ("m", 2),
+        (Dimension::Pressure, System::Customary) if size >= PSI => ("psi", 2),
+        (Dimension::Pressure, System::Metric) if size < 1_000.0 => ("Pa", 1),
+        (Dimension::Area, System::Customary) if size < 0.1 => ("in2", 1),
+        (Dimension::Area, System::Metric) if size < 0.1 => ("cm2", 0),
+        _ => return Style::usual(dimension, system, si),
+    };
+    Some(Style::decimal(Unit::find(dimension, code)?, places))
+}
+
 fn plain_number(number: f64, sign: wythe_units::DecimalSign) -> String {
     let rounded = (number * 1000.0).round() / 1000.0;
     let text = format!("{rounded}");
@@ -217,7 +268,7 @@ fn plain_number(number: f64, sign: wythe_units::DecimalSign) -> String {
 }
 
 fn quantity_text(number: f64, unit: &str, sign: wythe_units::DecimalSign) -> String {
-    use wythe_units::{Dimension, Style, System, show};
+    use wythe_units::{Dimension, System, show};
     let dimension = Dimension::ALL
         .into_iter()
         .find(|dimension| dimension.base_unit() == unit);
@@ -228,7 +279,7 @@ fn quantity_text(number: f64, unit: &str, sign: wythe_units::DecimalSign) -> Str
         return format!("{} min", plain_number(number / 60.0, sign));
     }
     let both = [System::Customary, System::Metric].into_iter();
-    let shown = both.filter_map(|system| Style::usual(dimension, system, number));
+    let shown = both.filter_map(|system| style_for(dimension, system, number));
     let mut shown: Vec<String> = shown.map(|style| show(number, &style.with_sign(sign))).collect();
     // Where both families have one unit, it is said once.
     shown.dedup();

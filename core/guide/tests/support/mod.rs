@@ -403,7 +403,7 @@ pub fn stand(
     let figures: Vec<Figures> = run(&bare, library);
     let mut known = bare.on(today);
     for figures in &figures {
-        known.note_findings(&figures.id, figures.findings());
+        known.note_findings(figures);
     }
     let readiness = readiness(&known, programme, &figures, elsewhere, today);
     Stand {

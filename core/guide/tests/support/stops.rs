@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use super::book::{Book, figure, liner_is_too_wide};
 
 /// What each stop blocks, and nothing else.
-pub const BLOCKS: [(&str, &[&str]); 40] = [
+pub const BLOCKS: [(&str, &[&str]); 41] = [
     // A smell of gas, and 36 ppm or more: everything.
     ("gas_smell", &["everything"]),
     ("room_co_leave", &["everything"]),
@@ -51,6 +51,7 @@ pub const BLOCKS: [(&str, &[&str]); 40] = [
     ("boom_at_light_up", &["start_up", "sign_off"]),
     ("flame_out_failed", &["start_up", "sign_off"]),
     ("over_plate_input", &["start_up", "sign_off"]),
+    ("pressures_off_plate", &["start_up", "sign_off"]),
     ("lock_up_too_high", &["start_up", "sign_off"]),
     // With the owner.
     ("not_relit", &["sign_off"]),
@@ -356,6 +357,13 @@ pub fn raised(book: &Book) -> BTreeSet<&'static str> {
                 .is_some_and(|seconds| seconds > 90.0),
     );
     raise("over_plate_input", book.is("start_up.input_in_limit", "no"));
+    raise(
+        "pressures_off_plate",
+        book.less("start_up.plate_maximum", "start_up.inlet_static")
+            || book.less("start_up.inlet_running", "start_up.plate_minimum")
+            || book.less("start_up.plate_manifold_most", "start_up.manifold_high")
+            || book.less("start_up.manifold_high", "start_up.plate_manifold_least"),
+    );
     raise(
         "lock_up_too_high",
         book.less("start_up.plate_maximum", "start_up.lock_up"),

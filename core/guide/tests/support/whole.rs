@@ -59,7 +59,20 @@ pub fn library() -> Library {
     keep(
         "gas_supplier",
         "hilltop-gas",
-        json!({ "heating_value": "1010 Btu/ft3", "derated": false }),
+        json!({
+            "heating_value": "1010 Btu/ft3", "specific_gravity": 0.59, "derated": false,
+            "source": "the supplier's monthly sheet",
+        }),
+    );
+    keep(
+        "preset",
+        "meter_base",
+        json!({ "base_pressure": "14.65 psi", "base_temperature": "60 degF", "source": "the state's rule" }),
+    );
+    keep(
+        "preset",
+        "editions",
+        json!({ "vent_terminal": "us_older", "roof_table": "older", "source": "the city's adopted code" }),
     );
     library
 }

@@ -5,6 +5,7 @@
 
 mod evidence;
 mod first_page;
+mod loading_sheet;
 mod sections;
 mod trim_sheet;
 
@@ -17,6 +18,7 @@ use wythe_job::{Digest, PersonId, Position};
 use crate::claims::Row;
 use crate::paper::{Block, Day, Document, Foot, Level, PageSize};
 
+pub use loading_sheet::loading_sheet;
 pub use trim_sheet::{SheetOf, trim_sheet};
 
 /// What a claim is made from.
@@ -88,7 +90,9 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
     (document, rows)
 }
 
-fn day(date: Date) -> Day {
+/// A date as a document has it.
+#[must_use]
+pub fn day(date: Date) -> Day {
     use chrono::Datelike;
     let small = |number: u32| u8::try_from(number).unwrap_or(1);
     Day {

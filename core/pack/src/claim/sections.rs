@@ -1,7 +1,9 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{Level as Strength, figure_lines, figure_remarks, said_before, why_in_words};
+use wythe_guide::screen::{
+    Level as Strength, earlier_texts, figure_lines, figure_remarks, said_before, why_in_words,
+};
 use wythe_guide::{Ask, AskKind, Range, Standing};
 use wythe_job::{Entry, PhotoTaken};
 
@@ -289,6 +291,8 @@ pub(super) fn figures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
                 first = false;
             }
             blocks.extend(one_figure(input, figures, plan, result));
+            let before = earlier_texts(input.known, plan, &figures.path, Some(figures), input.words);
+            blocks.extend(before.into_iter().map(|text| Block::Paragraph(text.into())));
         }
     }
     blocks
@@ -309,6 +313,10 @@ fn one_figure(
     blocks.extend(said.map(|text| Block::Paragraph(text.as_str().into())));
     let lines = figure_lines(plan, result, words).into_iter();
     let mut pairs: Vec<(String, Rich)> = lines.map(|(name, text)| (name, text.as_str().into())).collect();
+    let sources = figures.sources();
+    if !sources.is_empty() {
+        pairs.push((words.get("figures-by"), sources.join("; ").into()));
+    }
     if let Some(verdict) = result.get("verdict").and_then(serde_json::Value::as_str) {
         pairs.push((
             words.get("claim-verdict"),
@@ -345,7 +353,7 @@ const DRAWING_HEIGHTS: [f64; 3] = [80.0, 140.0, 215.0];
 const DRAWING_WIDTH: f64 = 490.0;
 
 /// The drawings of figures. One whose words do not fit a page is left out: the pairs say the same.
-fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
+pub(super) fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Block> {
     let fitting = |drawing: &Drawing| {
         DRAWING_HEIGHTS.into_iter().find(|height| {
             let fit = Fit::Into {

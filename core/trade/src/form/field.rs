@@ -80,6 +80,13 @@ impl<T: Field> Field for Option<T> {
         Ok(None)
     }
 
+    fn take(map: &Map<String, Value>, key: &str, at: &Pointer, rule: &Rule) -> Result<Self, Refusal> {
+        match map.get(key) {
+            None | Some(Value::Null) => Ok(None),
+            Some(value) => Self::read(value, &at.key(key), rule),
+        }
+    }
+
     fn may_be_absent(_: &Rule) -> bool {
         true
     }

@@ -16,8 +16,17 @@ impl Pointer {
     /// The value behind a key of this object.
     #[must_use]
     pub fn key(&self, key: &str) -> Self {
-        let escaped = key.replace('~', "~0").replace('/', "~1");
-        Self(format!("{}/{escaped}", self.0))
+        let mut longer = String::with_capacity(self.0.len() + 1 + key.len());
+        longer.push_str(&self.0);
+        longer.push('/');
+        for letter in key.chars() {
+            match letter {
+                '~' => longer.push_str("~0"),
+                '/' => longer.push_str("~1"),
+                other => longer.push(other),
+            }
+        }
+        Self(longer)
     }
 
     /// An item of this list, counted from 0.

@@ -88,8 +88,8 @@ impl Work<'_> {
     /// the greatest drop per length.
     fn find_by_pressure(&mut self) {
         let mut losses: Vec<Loss> = self.losses();
+        let mut ends = self.end_pressures(&losses);
         loop {
-            let ends = self.end_pressures(&losses);
             let Some(worst) = self.worst_appliance(&ends) else {
                 return;
             };
@@ -100,6 +100,7 @@ impl Work<'_> {
                     if let (Some(loss), Some(new)) = (losses.get_mut(place), self.loss(place)) {
                         *loss = new;
                     }
+                    self.renew_behind(place, &losses, &mut ends);
                 }
                 None => {
                     for place in path {
@@ -218,13 +219,31 @@ impl Work<'_> {
     fn end_pressures(&self, losses: &[Loss]) -> Vec<Pressure> {
         let mut ends = vec![self.line.inlet; self.segments.len()];
         for place in self.order.outwards() {
-            let start = self.start_pressure(&ends, place);
-            let loss = at(losses, place, Loss::Drop(no_pressure()));
-            if let Some(end) = ends.get_mut(place) {
-                *end = self.line.equation.end_pressure(start, loss);
-            }
+            self.renew(place, losses, &mut ends);
         }
         ends
+    }
+
+    /// The pressures of a segment whose loss has changed, and of what hangs on it.
+    fn renew_behind(&self, changed: usize, losses: &[Loss], ends: &mut [Pressure]) {
+        let mut behind = vec![false; self.segments.len()];
+        for place in self.order.outwards() {
+            let parent = self.segments.get(place).and_then(|segment| segment.parent);
+            if place == changed || parent.is_some_and(|parent| at(&behind, parent, false)) {
+                if let Some(mark) = behind.get_mut(place) {
+                    *mark = true;
+                }
+                self.renew(place, losses, ends);
+            }
+        }
+    }
+
+    fn renew(&self, place: usize, losses: &[Loss], ends: &mut [Pressure]) {
+        let start = self.start_pressure(ends, place);
+        let loss = at(losses, place, Loss::Drop(no_pressure()));
+        if let Some(end) = ends.get_mut(place) {
+            *end = self.line.equation.end_pressure(start, loss);
+        }
     }
 
     fn end(&self, ends: &[Pressure], place: usize) -> Pressure {
