@@ -384,7 +384,7 @@ fn a_flue_that_does_not_draw_is_a_stop_unless_the_makers_table_covers_it() {
         let look = Look::of(&phone.facts);
         let mut known = Known::new(&guide, &look.job, &look.causality);
         for figures in run(&known.clone(), &library) {
-            known.note_findings(&figures.id, figures.findings());
+            known.note_findings(&figures);
         }
         let open = wythe_guide::open_stops(&known);
         let raised = open.iter().any(|open| open.stop.code == "flue_does_not_suit");
