@@ -114,6 +114,23 @@ pub enum AppError {
         /// What the system said.
         why: String,
     },
+    /// The phone has not joined an office.
+    #[error("This phone has not joined an office. Ask the office for a code and join with it.")]
+    NotEnrolled,
+    /// The office did not answer.
+    #[error("The office did not answer. Try again where there is signal; nothing is lost.")]
+    NoAnswer,
+    /// The office refused.
+    #[error("The office says: {reason}.")]
+    Office {
+        /// The office's stable code.
+        code: &'static str,
+        /// Its reason.
+        reason: String,
+    },
+    /// The phone's store failed during an exchange.
+    #[error(transparent)]
+    Exchange(#[from] wythe_sync::Trouble),
     /// An erasure is known for this fact already, or it cannot be erased.
     #[error("Entry {0} cannot be erased.")]
     NotErasable(FactId),
@@ -176,7 +193,18 @@ impl AppError {
             Self::Timer(_) => "timer",
             Self::NotCarried(_) => "not_carried",
             Self::File { .. } => "file",
+            Self::NotEnrolled => "not_enrolled",
+            Self::NoAnswer => "no_answer",
+            Self::Office { code, .. } => code,
+            Self::Exchange(trouble) => trouble.code,
             Self::NotErasable(_) => "not_erasable",
+        }
+    }
+
+    pub(crate) fn office(code: &'static str, reason: &str) -> Self {
+        Self::Office {
+            code,
+            reason: reason.to_owned(),
         }
     }
 

@@ -45,7 +45,7 @@ fn core() -> PathBuf {
 /// The texts of all sources that show words to people, by path.
 fn sources() -> BTreeMap<PathBuf, String> {
     let mut found = BTreeMap::new();
-    let mut folders: Vec<PathBuf> = ["guide", "pack", "app", "cli", "media", "office"]
+    let mut folders: Vec<PathBuf> = ["guide", "pack", "app", "cli", "media", "sync", "office"]
         .iter()
         .map(|name| core().join(name).join("src"))
         .collect();
