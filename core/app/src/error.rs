@@ -83,6 +83,12 @@ pub enum AppError {
     /// The sign-off is closed.
     #[error("The sign-off is closed: {0}")]
     SignOffClosed(String),
+    /// What was shown to be signed is no longer so.
+    #[error("What was shown to be signed has changed since. Show it again, then sign.")]
+    ShownChanged,
+    /// A signature on paper without its page.
+    #[error("Add the page that was signed: a photo or a PDF of it.")]
+    NoSignedPage,
     /// No such fact.
     #[error("There is no entry {0} in this job.")]
     NoFact(String),
@@ -186,6 +192,8 @@ impl AppError {
             Self::NoRules => "no_rules",
             Self::Held { .. } => "held",
             Self::SignOffClosed(_) => "sign_off_closed",
+            Self::ShownChanged => "shown_changed",
+            Self::NoSignedPage => "no_signed_page",
             Self::NoFact(_) => "no_fact",
             Self::NoReason => "no_reason",
             Self::NotOneOf { .. } => "not_one_of",

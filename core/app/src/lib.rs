@@ -10,6 +10,7 @@ mod begin;
 mod carry;
 mod error;
 mod exchange;
+mod grading;
 mod jobs;
 mod look;
 mod packing;
@@ -19,6 +20,7 @@ mod projector;
 mod record;
 mod services;
 mod signing;
+mod tags;
 mod timing;
 
 pub use app::App;
@@ -34,7 +36,7 @@ pub use printing::PrintedPaper;
 pub use projector::JobProjector;
 pub use record::{Recorded, Recording};
 pub use services::{Chance, KeyBox, OpenBox, SeededChance, Services, TimeSource};
-pub use signing::Signing;
+pub use signing::{Signing, ToSign};
 pub use timing::TimerDeed;
 
 pub use wythe_drawing as drawing;

@@ -158,6 +158,7 @@ impl<L: Log> App<L> {
                 }
             }
         }
+        elsewhere.tags = self.tags_of(job, folded)?;
         elsewhere.same_house = self.same_house(job, folded)?;
         Ok(elsewhere)
     }

@@ -2,6 +2,8 @@
 
 error-held = { $detail }
 error-sign_off_closed = { $detail }
+error-shown_changed = What was shown to be signed has changed since. Show it again, then sign.
+error-no_signed_page = Add the page that was signed: a photo or a PDF of it.
 error-out_of_range = { $detail }
 error-unknown_choice = { $detail }
 error-unreadable = { $detail }

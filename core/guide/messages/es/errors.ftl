@@ -2,6 +2,8 @@
 
 error-held = Un alto lo detiene. Mire en el trabajo qué lo termina. ({ $detail })
 error-sign_off_closed = La firma está cerrada mientras haya un alto. ({ $detail })
+error-shown_changed = Lo que se mostró para firmar ha cambiado desde entonces. Muéstrelo de nuevo y luego firme.
+error-no_signed_page = Añada la hoja firmada: una foto o un PDF de ella.
 error-out_of_range = El valor está fuera de lo posible. Mida otra vez o escriba la unidad. ({ $detail })
 error-unknown_choice = No es una de las opciones. ({ $detail })
 error-unreadable = No se puede leer así. ({ $detail })

@@ -2,6 +2,8 @@
 
 error-held = Un arrêt le retient. Voyez dans le chantier ce qui y met fin. ({ $detail })
 error-sign_off_closed = La signature est fermée tant qu’un arrêt tient. ({ $detail })
+error-shown_changed = Ce qui a été montré pour signature a changé depuis. Montrez-le de nouveau, puis signez.
+error-no_signed_page = Ajoutez la page signée : une photo ou un PDF.
 error-out_of_range = La valeur est hors du possible. Mesurez encore, ou écrivez l’unité. ({ $detail })
 error-unknown_choice = Ce n’est pas un des choix. ({ $detail })
 error-unreadable = Cela ne se lit pas ainsi. ({ $detail })

@@ -9,9 +9,10 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
+pub(crate) use text::reason_code;
 pub use text::{
-    Finding, due_label, earlier_texts, figure_lines, figure_remarks, figure_text, findings_of, library_part,
-    said_before, why_in_words,
+    Finding, ask_in_words, due_label, earlier_texts, figure_lines, figure_remarks, figure_text, findings_of,
+    grade_in_words, library_part, rests_on, said_before, value_in_words, way_out, why_in_words,
 };
 
 /// A screen: what a shell paints, top to bottom.

@@ -88,7 +88,10 @@ impl Office<'_> {
         let salts = [self.chance(), self.chance()];
         let mut desk = self.storage.begin(held.business(), Access::Write)?;
         let known = desk.device(chain.device)?;
-        if known.as_ref().is_some_and(|device| device.revoked) {
+        // A revoked phone is given no new key. With the one it has it is known again, and stays revoked:
+        // what it still holds must find its way to where it is kept apart.
+        let new_key = key != held.device_key()?;
+        if new_key && known.as_ref().is_some_and(|device| device.revoked) {
             return Err(Stop::Refused(
                 Code::Revoked,
                 "this phone was revoked; enrol another",
