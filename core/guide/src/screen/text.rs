@@ -300,7 +300,7 @@ fn points_text(parts: &serde_json::Map<String, Json>, words: &Words) -> Option<S
         ("middle", middle.as_str()),
         ("high", high.as_str()),
     ];
-    Some(words.with("band-range", &with))
+    Some(words.with("remark-band", &with))
 }
 
 /// The unit in which a figure of this size is read: feet for a ladder, psi for a test, pascals for a draft,
