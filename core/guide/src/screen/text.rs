@@ -10,7 +10,10 @@ use crate::known::Known;
 use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
 
+use super::findings::finding_text;
+
 use super::Level;
+use super::findings::refusal_text;
 
 /// What is said before figures: what governs, and what they are good for.
 #[must_use]
@@ -33,10 +36,13 @@ pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Finding> {
     let Some(result) = figures.good() else {
         let refused = figures.result.iter().filter_map(|result| result.as_ref().err());
         return refused
-            .map(|refusal| told(Level::Caution, refusal.to_string()))
+            .map(|refusal| {
+                let text = refusal_text(refusal.code.as_str(), &refusal.message, words);
+                told(Level::Caution, text)
+            })
             .collect();
     };
-    let mut remarks = findings_of(result);
+    let mut remarks = findings_of(result, words);
     if figures.pending.is_some() {
         // What is pending is said in its own words.
         let alone = result
@@ -204,9 +210,9 @@ pub struct Finding {
     pub source: String,
 }
 
-/// The findings of a reckoning's result, in its own order.
+/// The findings of a reckoning's result, in its own order and the reader's language.
 #[must_use]
-pub fn findings_of(result: &Json) -> Vec<Finding> {
+pub fn findings_of(result: &Json, words: &Words) -> Vec<Finding> {
     let findings = result.get("findings").and_then(Json::as_array);
     let told = |finding: &Json| {
         let text = |key: &str| finding.get(key).and_then(Json::as_str).unwrap_or_default();
@@ -216,7 +222,7 @@ pub fn findings_of(result: &Json) -> Vec<Finding> {
                 "caution" => Level::Caution,
                 _ => Level::Note,
             },
-            message: text("message").to_owned(),
+            message: finding_text(text("code"), text("message"), words),
             source: text("source").to_owned(),
         }
     };
@@ -247,7 +253,7 @@ pub fn earlier_texts(
         let date = local_date(kept.entry.at, known.zone()).map_or_else(String::new, |date| words.date(date));
         let lines = figure_lines(plan, &kept.result, words).into_iter();
         let lines: Vec<String> = lines.map(|(name, value)| format!("{name}: {value}")).collect();
-        let told = findings_of(&kept.result).into_iter();
+        let told = findings_of(&kept.result, words).into_iter();
         let said = told.filter(|finding| finding.level != Level::Note);
         let said: Vec<String> = said.map(|finding| finding.message).collect();
         words.with(

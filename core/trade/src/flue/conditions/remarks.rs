@@ -106,7 +106,7 @@ fn weight(finding: Finding, condition: &Condition) -> Severity {
     }
 }
 
-/// Puts the findings of all conditions into words: each kind once, with the conditions in which it is met.
+/// Puts the findings of all conditions into words: each kind once, with in how many it is met.
 pub(super) fn remarks(whole: &Whole) -> Findings {
     let mut findings = Findings::default();
     for (finding, lasting, passing, what) in KINDS {
@@ -124,26 +124,23 @@ pub(super) fn remarks(whole: &Whole) -> Findings {
             let heaviest = met
                 .iter()
                 .filter(|condition| weight(finding, condition) == severity);
-            let names: Vec<String> = heaviest.map(|condition| said(condition)).collect();
+            let (many, all) = (heaviest.count(), whole.runs.len());
             let kind = if severity == Severity::Stop {
                 lasting
             } else {
                 passing
             };
-            findings.add(kind, format!("{what} So it is {}.", names.join("; ")));
+            findings.add(kind, format!("{what} So it is in {many} of {all} conditions."));
         }
     }
-    let unsettled: Vec<String> = whole
-        .runs
-        .iter()
-        .filter(|run| run.found.is_err())
-        .map(|run| said(&run.condition))
-        .collect();
-    if !unsettled.is_empty() {
-        let names = unsettled.join("; ");
+    let (unsettled, all) = (
+        whole.runs.iter().filter(|run| run.found.is_err()).count(),
+        whole.runs.len(),
+    );
+    if unsettled > 0 {
         findings.add(
             UNSETTLED,
-            format!("No figures were found {names}. Go by the manual's vent table there."),
+            format!("No figures were found in {unsettled} of {all} conditions. Go by the manual's vent table there."),
         );
     }
     requirements(whole, &mut findings);
