@@ -225,4 +225,4 @@ finding-condensing-3 = The liner is wet. It must be listed for condensate and dr
 finding-not_settled = No figures were found in { $a } of { $b } conditions. Go by the manual's vent table there.
 finding-reserve_short = Taken at its worst, with a very rough liner and losses a fifth larger, { $a } of draft are lacking in the weakest condition. Straighten the liner, and go by the manual's vent table.
 finding-strongest_over = Taken at its strongest, with a smooth liner, the air ratio is { $a }, and the stove takes { $b }. Set the restrictor as the manual says for this rise.
-finding-no_low_fire = Only high fire was run: the stove's lowest input is not known. Put it into the model library.
+finding-no_low_fire-2 = Only high fire was run: the stove's lowest input is not known. Put it into the model library.

@@ -223,4 +223,4 @@ finding-condensing-3 = El tubo está mojado. Debe estar homologado para condensa
 finding-not_settled = No se hallaron valores en { $a } de { $b } condiciones. Guíese ahí por la tabla de ventilación del manual.
 finding-reserve_short = En el peor caso, con un tubo muy rugoso y pérdidas un quinto mayores, faltan { $a } de tiro en la condición más débil. Enderece el tubo y guíese por la tabla de ventilación del manual.
 finding-strongest_over = En el caso más fuerte, con un tubo liso, la relación de aire es { $a }, y la estufa admite { $b }. Ponga el restrictor como dice el manual para esta subida.
-finding-no_low_fire = Solo se calculó el fuego alto: no se conoce la potencia mínima de la estufa. Anótela en la biblioteca de modelos.
+finding-no_low_fire-2 = Solo se calculó el fuego alto: no se conoce la potencia mínima de la estufa. Anótela en la biblioteca de modelos.

@@ -223,4 +223,4 @@ finding-condensing-3 = La gaine est mouillée. Elle doit être homologuée pour 
 finding-not_settled = Aucune valeur n’a été trouvée dans { $a } des { $b } conditions. Suivez là la table d’évacuation de la notice.
 finding-reserve_short = Au pire, avec une gaine très rugueuse et des pertes d’un cinquième plus grandes, il manque { $a } de tirage dans la condition la plus faible. Redressez la gaine et suivez la table d’évacuation de la notice.
 finding-strongest_over = Au plus fort, avec une gaine lisse, le rapport d’air est de { $a }, et le poêle admet { $b }. Réglez le restricteur comme la notice le dit pour cette montée.
-finding-no_low_fire = Seul le plein feu a été calculé : la puissance minimale du poêle n’est pas connue. Notez-la dans la bibliothèque des modèles.
+finding-no_low_fire-2 = Seul le plein feu a été calculé : la puissance minimale du poêle n’est pas connue. Notez-la dans la bibliothèque des modèles.
