@@ -118,12 +118,8 @@ fn brick(row: &Row, words: &Words) -> Drawn {
         State::Disagreeing => BrickState::Disagreeing,
         State::DoesNotCount => BrickState::DoesNotCount,
     };
-    let mut id = row.id.clone();
-    for (group, number) in &row.path {
-        id.push_str(&format!("@{group}:{number}"));
-    }
     Drawn {
-        id,
+        id: row.key(),
         label: format!("{}: {}", row_label(row, words), words.get(state_word(state))),
         state,
     }

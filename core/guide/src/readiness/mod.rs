@@ -5,7 +5,7 @@ mod times;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use wythe_job::{Digest, FactId, JobId, OfficeArrivals, Place, TagRead};
+use wythe_job::{Address, Digest, FactId, JobId, OfficeArrivals, Place, TagRead};
 
 use crate::ask::AskKind;
 use crate::calendar::Date;
@@ -98,6 +98,22 @@ pub struct Row {
     /// The ask that it is about first.
     #[serde(skip)]
     pub about: Option<String>,
+}
+
+impl Row {
+    /// What tells this row from all others: its id and which of several, written like an address.
+    #[must_use]
+    pub fn key(&self) -> String {
+        let places = self.path.iter().map(|(of, number)| Place {
+            of: of.clone(),
+            number: *number,
+        });
+        let address = Address {
+            ask: self.id.clone(),
+            path: places.collect(),
+        };
+        address.to_string()
+    }
 }
 
 /// What is known beyond the job's own facts: what other jobs of the business hold, for what there may be

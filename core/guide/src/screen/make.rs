@@ -115,7 +115,7 @@ impl Make<'_, '_> {
             id: "stages".to_owned(),
             items,
         });
-        let next = self.readiness.missing().first().map(|row| row.id.clone());
+        let next = self.readiness.missing().first().map(|row| row.key());
         let title = self.job_label();
         Screen {
             id: "job".to_owned(),
@@ -132,7 +132,7 @@ impl Make<'_, '_> {
     pub fn missing(&self) -> Screen {
         let missing = self.readiness.missing();
         let item = |row: &&Row| ListItem {
-            id: row.id.clone(),
+            id: row.key(),
             title: row_label(row, self.words),
             detail: self.row_detail(row),
             state: block_state(row.state),
@@ -155,7 +155,7 @@ impl Make<'_, '_> {
             place: vec![self.job_label()],
             revision: self.revision(),
             blocks,
-            next: missing.first().map(|row| row.id.clone()),
+            next: missing.first().map(|row| row.key()),
         }
     }
 

@@ -136,7 +136,7 @@ impl Make<'_, '_> {
 
     /// What would be missing that is not now, and the other way round.
     fn effect(&self, then: &Readiness<'_>) -> Vec<ListItem> {
-        let key = |row: &&Row| (row.id.clone(), row.path.clone());
+        let key = |row: &&Row| row.key();
         let now = self.readiness.missing();
         let later = then.missing();
         let had: BTreeSet<_> = now.iter().map(key).collect();
@@ -144,7 +144,7 @@ impl Make<'_, '_> {
         let added = later.iter().filter(|row| !had.contains(&key(row)));
         let mut items: Vec<ListItem> = added
             .map(|row| ListItem {
-                id: row.id.clone(),
+                id: row.key(),
                 title: row_label(row, self.words),
                 detail: self.row_detail(row),
                 state: block_state(row.state),
@@ -152,7 +152,7 @@ impl Make<'_, '_> {
             .collect();
         let gone = now.iter().filter(|row| !has.contains(&key(row)));
         items.extend(gone.map(|row| ListItem {
-            id: row.id.clone(),
+            id: row.key(),
             title: row_label(row, self.words),
             detail: self.words.get("rule-no-longer-missing"),
             state: BlockState::Filled,

@@ -27,10 +27,6 @@ fn wanted<'c>(input: &'c ClaimInput<'_, '_>) -> impl Iterator<Item = &'c wythe_g
 
 fn made(input: &ClaimInput<'_, '_>, row: &wythe_guide::Row) -> Row {
     let words = input.words;
-    let mut requirement = row.id.clone();
-    for (group, number) in &row.path {
-        requirement.push_str(&format!("@{group}:{number}"));
-    }
     let mut text = row_label(row, words);
     let state = match row.state {
         State::Met => Shown::Met,
@@ -52,7 +48,7 @@ fn made(input: &ClaimInput<'_, '_>, row: &wythe_guide::Row) -> Row {
     Row {
         facts,
         members,
-        requirement,
+        requirement: row.key(),
         state,
         text,
     }
