@@ -119,6 +119,27 @@ fn a_phone_is_given_its_own_streams_only() {
 }
 
 #[test]
+fn what_a_lost_life_of_the_office_withheld_is_given_after_the_restore() {
+    let mut world = with_job();
+    assert!(world.quiet_down());
+    world.give(1, JOB);
+    assert!(world.quiet_down());
+    let now = world.now;
+    world.phones[0].note(JOB, now);
+    let request = Request::Exchange(exchange(&world, 0));
+    exchanged(ask(&mut world, 0, &request));
+    world.back_up();
+    // The copy gives the second fact to phone 1. The life after it does not, and moves its cursor past it.
+    world.withdraw(1, JOB);
+    assert!(world.quiet_down());
+    assert_eq!(world.phones[1].log().facts(JOB).unwrap().len(), 1);
+    world.restore_office();
+    assert!(world.quiet_down());
+    assert_eq!(world.phones[1].log().facts(JOB).unwrap().len(), 2);
+    assert!(world.flaws.is_empty(), "{:?}", world.flaws);
+}
+
+#[test]
 fn a_receipt_comes_after_the_hash_was_checked() {
     let mut world = with_job();
     let now = world.now;
