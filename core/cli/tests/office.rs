@@ -38,6 +38,11 @@ fn wythe(arguments: &[&str]) -> Json {
     serde_json::from_slice(&out.stdout).unwrap()
 }
 
+/// Where the office of a folder writes its log in these tests.
+fn log_of(data: &Path) -> PathBuf {
+    data.with_extension("log")
+}
+
 /// An office that serves until it is dropped.
 struct Served {
     process: Child,
@@ -50,7 +55,7 @@ impl Served {
             .args(["--json", "office", "--listen", "127.0.0.1:0", "--data"])
             .arg(data)
             .stdout(Stdio::piped())
-            .stderr(Stdio::null())
+            .stderr(std::fs::File::create(log_of(data)).unwrap())
             .spawn()
             .unwrap();
         let mut line = String::new();
@@ -251,6 +256,45 @@ fn two_phones_over_a_way_that_is_cut_every_200_kb_end_equal() {
     // Nothing is left to send.
     let again = world.sync("room", &[]);
     assert_eq!((&again["received"], &again["safe_facts"]), (&0.into(), &0.into()));
+}
+
+#[test]
+fn the_log_is_json_and_names_nobody_and_the_office_stops_when_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("office");
+    let name = data.to_str().unwrap().to_owned();
+    wythe(&["office", "open", "--data", &name, "--business", "Ninefold Hearth"]);
+    let mut served = Served::start(&data);
+    let world = World {
+        folder,
+        url: format!("http://{}", served.address),
+    };
+    world.join("room", "Ada Testperson");
+    let mut health = TcpStream::connect(served.address).unwrap();
+    health
+        .write_all(b"GET /health HTTP/1.1\r\nhost: office\r\nconnection: close\r\n\r\n")
+        .unwrap();
+    let mut said = String::new();
+    health.read_to_string(&mut said).unwrap();
+    assert!(said.starts_with("HTTP/1.1 200 OK"), "{said}");
+    let told = Command::new("kill").arg(served.process.id().to_string()).status();
+    assert!(told.unwrap().success());
+    assert!(served.process.wait().unwrap().success(), "it ends in order");
+    let log = std::fs::read_to_string(log_of(&data)).unwrap();
+    let lines: Vec<Json> = log
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    let fields = lines.iter().map(|line| &line["fields"]);
+    assert!(
+        fields
+            .clone()
+            .any(|of| of["message"] == "answered" && of["status"] == 200)
+    );
+    assert!(fields.clone().any(|of| of["message"] == "the office stops"));
+    for name in ["Ada", "Testperson", "Ninefold", "phone"] {
+        assert!(!log.contains(name), "{name} is in the log");
+    }
 }
 
 fn data_files(folder: &Path) -> Vec<PathBuf> {
