@@ -19,10 +19,8 @@ fn each_reason_has_its_words_and_its_way_out() {
     for language in Language::ALL {
         let words = Words::of(language);
         let (ids, _) = Words::ids(language);
-        let told: BTreeSet<&str> = ids
-            .iter()
-            .filter_map(|id| id.strip_prefix("photo-reason-"))
-            .collect();
+        let told = ids.iter().filter_map(|id| id.strip_prefix("photo-reason-"));
+        let told: BTreeSet<&str> = told.filter(|code| !code.ends_with(".way")).collect();
         assert_eq!(told, BTreeSet::from(Reason::CODES), "{language:?}");
         for code in Reason::CODES {
             let id = format!("photo-reason-{code}");

@@ -26,12 +26,7 @@ fn places(arrivals: Vec<Arrival>) -> Vec<(u64, Fact)> {
 
 impl<L: Log> LogStore<'_, L> {
     fn under<T>(&self, prefix: &str, read: impl Fn(&str, &[u8]) -> Option<T>) -> Result<Vec<T>, Trouble> {
-        let held = self.0.kept_under(Area::Setting, prefix).map_err(trouble)?;
-        let held = held.iter().filter_map(|(key, value)| {
-            let name = key.strip_prefix(prefix)?;
-            read(name, value)
-        });
-        Ok(held.collect())
+        under(self.0, prefix, read)
     }
 
     /// The office's records of facts that this phone sent, each with its facts.
@@ -39,12 +34,29 @@ impl<L: Log> LogStore<'_, L> {
     /// # Errors
     /// [`Trouble`].
     pub fn arrival_records(&self) -> Result<Vec<(ArrivalRecord, Vec<FactId>)>, Trouble> {
-        self.under(ARRIVAL, |_, value| {
-            let (record, ids) = canonical::split_first(value).ok()?;
-            let ids = ids.chunks(32).filter_map(FactId::from_slice).collect();
-            Some((ArrivalRecord::decode(record).ok()?, ids))
-        })
+        arrival_records(self.0)
     }
+}
+
+fn under<L: Log, T>(
+    log: &L,
+    prefix: &str,
+    read: impl Fn(&str, &[u8]) -> Option<T>,
+) -> Result<Vec<T>, Trouble> {
+    let held = log.kept_under(Area::Setting, prefix).map_err(trouble)?;
+    let held = held.iter().filter_map(|(key, value)| {
+        let name = key.strip_prefix(prefix)?;
+        read(name, value)
+    });
+    Ok(held.collect())
+}
+
+pub(super) fn arrival_records<L: Log>(log: &L) -> Result<Vec<(ArrivalRecord, Vec<FactId>)>, Trouble> {
+    under(log, ARRIVAL, |_, value| {
+        let (record, ids) = canonical::split_first(value).ok()?;
+        let ids = ids.chunks(32).filter_map(FactId::from_slice).collect();
+        Some((ArrivalRecord::decode(record).ok()?, ids))
+    })
 }
 
 impl<L: Log> PhoneStore for LogStore<'_, L> {

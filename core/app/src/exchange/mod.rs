@@ -4,11 +4,12 @@
 mod join;
 mod log_store;
 
-use wythe_job::{DeviceId, OfficeArrivals};
+use wythe_job::{DeviceId, FactId, OfficeArrivals};
 use wythe_store::Log;
 use wythe_sync::{Command, Event, Membership, Now, Phone, PhoneStore, Report, SetAside, Token, Wanted};
 
 pub use log_store::LogStore;
+use log_store::arrival_records;
 
 use crate::app::App;
 use crate::error::AppError;
@@ -166,12 +167,19 @@ impl<L: Log> App<L> {
     ///
     /// # Errors
     /// [`AppError::NotBegun`], [`AppError::Store`].
-    pub fn office_arrivals(&mut self) -> Result<OfficeArrivals, AppError> {
+    pub fn office_arrivals(&self) -> Result<OfficeArrivals, AppError> {
+        self.arrivals_where(|_| true)
+    }
+
+    /// The same of some facts: a record that speaks of none of them is not looked into.
+    pub(crate) fn arrivals_where(&self, wanted: impl Fn(FactId) -> bool) -> Result<OfficeArrivals, AppError> {
         let trust = self.trust()?;
         let mut arrivals = OfficeArrivals::default();
-        for (record, ids) in LogStore(&mut self.log).arrival_records()? {
-            // One that does not hold is no evidence.
-            let _passed_over = arrivals.take(&record, &ids, &trust);
+        for (record, ids) in arrival_records(&self.log)? {
+            if ids.iter().any(|id| wanted(*id)) {
+                // One that does not hold is no evidence.
+                let _passed_over = arrivals.take(&record, &ids, &trust);
+            }
         }
         Ok(arrivals)
     }
