@@ -1,5 +1,6 @@
 //! The checks, one row each, in the order in which a mistake is found soonest.
 
+mod bindings;
 mod demo;
 mod pdf;
 mod python;
@@ -28,7 +29,14 @@ pub struct Check {
 }
 
 /// All checks. A new one is one more row.
-pub const CHECKS: &[Check] = &[style::CHECK, rust::CHECK, demo::CHECK, python::CHECK, pdf::CHECK];
+pub const CHECKS: &[Check] = &[
+    style::CHECK,
+    rust::CHECK,
+    bindings::CHECK,
+    demo::CHECK,
+    python::CHECK,
+    pdf::CHECK,
+];
 
 /// Runs the named checks, or all, in the table's order, and prints the table of what came of them.
 /// Gives whether the whole is green.

@@ -51,6 +51,21 @@ pub struct AddedPaper {
 }
 
 impl<L: Log> App<L> {
+    /// A grade and its reasons in the person's language.
+    pub fn grade_in_words(&self, grade: &Grade) -> (String, Vec<String>) {
+        let words = self.words();
+        // A reason is kept as its code, perhaps with figures behind it.
+        let reason = |reason: &String| {
+            let code: String = reason
+                .chars()
+                .take_while(|c| c.is_ascii_alphanumeric() || *c == '_')
+                .collect();
+            words.find(&format!("photo-reason-{code}"), &[]).unwrap_or(code)
+        };
+        let reasons = grade.reasons.iter().map(reason).collect();
+        (words.get(&format!("grade-{}", grade.code)), reasons)
+    }
+
     /// The text of the job's tag, which is fastened where the old stove is in the frame.
     ///
     /// # Errors

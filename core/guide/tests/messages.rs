@@ -17,17 +17,17 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{AskKind, Guide, Language, Programme, Words};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 41] = [
+const FAMILIES: [&str; 42] = [
     "action", "again", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
     "evidence", "figure", "figures", "grade", "group", "left", "library", "lifted", "load", "month", "need",
-    "newer", "photo", "remark", "rests", "role", "row", "screen", "shown", "signed", "stage", "state",
-    "step", "stop", "tap", "verdict", "visit", "wall", "why", "word",
+    "newer", "phone", "photo", "remark", "rests", "role", "row", "screen", "shown", "signed", "stage",
+    "state", "step", "stop", "tap", "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
 const BLOCKS: [&str; 2] = ["wall-words", "left-safe"];
 
-const MESSAGES: [&str; 8] = [
+const MESSAGES: [&str; 9] = [
     "app",
     "asks",
     "stops",
@@ -36,6 +36,7 @@ const MESSAGES: [&str; 8] = [
     "claim",
     "errors",
     "photos",
+    "phone",
 ];
 
 fn core() -> PathBuf {

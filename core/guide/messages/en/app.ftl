@@ -273,3 +273,6 @@ consent-renter = I live in the house at { $house }. I have been shown the new st
 consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
 consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
+
+action-arrived = Arrived
+action-left = Left

@@ -31,3 +31,5 @@ error-media_too_large = { $detail }
 error-media_not_a_photo = { $detail }
 error-media_not_a_paper = { $detail }
 error-timer = { $detail }
+error-closed = This was closed. Open it again; what was recorded is there.
+error-fault = Something went wrong inside; what was recorded before is there. Do it again, and report it if it comes again.

@@ -276,3 +276,6 @@ consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva 
 consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
 consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }. Puedo pedirlas en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
+
+action-arrived = He llegado
+action-left = Me voy

@@ -31,3 +31,5 @@ error-media_too_large = El archivo es demasiado grande. ({ $detail })
 error-media_not_a_photo = No es una foto. Agregue un JPEG, HEIC o PNG. ({ $detail })
 error-media_not_a_paper = No es un documento. Agregue un PDF o una foto de él. ({ $detail })
 error-timer = El reloj no puede hacer esto ahora: pararlo, ponerlo en marcha o tocar primero. ({ $detail })
+error-closed = Esto se cerró. Ábralo otra vez; lo anotado sigue ahí.
+error-fault = Algo falló por dentro; lo anotado antes sigue ahí. Hágalo otra vez y avise si vuelve a ocurrir.

@@ -279,3 +279,6 @@ consent-renter = J’habite la maison au { $house }. On m’a montré le nouveau
 consent-owner_quote = J’ai lu le devis de { $business } pour la maison au { $house }, où l’aide du programme { $programme } figure sur une ligne, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
 consent-owner_change = { $business } m’a montré ce qui a été trouvé au { $house }, ce qu’il faut faire et ce que cela coûte en plus du devis du programme { $programme }, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
 consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées ici pour le poêle au { $house }. Elles sont les miennes, prises avec mes instruments, et { $business } peut les remettre au programme { $programme }. Je peux les demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
+
+action-arrived = Je suis arrivé
+action-left = Je pars

@@ -31,3 +31,5 @@ error-media_too_large = Le fichier est trop gros. ({ $detail })
 error-media_not_a_photo = Ce n’est pas une photo. Ajoutez un JPEG, HEIC ou PNG. ({ $detail })
 error-media_not_a_paper = Ce n’est pas un document. Ajoutez un PDF ou une photo. ({ $detail })
 error-timer = Le chronomètre ne peut pas faire cela maintenant : l’arrêter, le lancer ou toucher d’abord. ({ $detail })
+error-closed = Ceci a été fermé. Rouvrez-le ; ce qui est noté est là.
+error-fault = Quelque chose a mal tourné à l’intérieur ; ce qui était noté est là. Recommencez, et signalez-le si cela revient.

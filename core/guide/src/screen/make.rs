@@ -94,7 +94,7 @@ impl Make<'_, '_> {
             self.worked_out(&here, &mut blocks);
         }
         let open = blocks.iter().filter(|block| is_open(block)).count();
-        let text = self.words.with("visit-needs", &[("count", &open.to_string())]);
+        let text = self.needs_text(open);
         let id = "visit-needs".to_owned();
         blocks.insert(
             place,
@@ -108,6 +108,7 @@ impl Make<'_, '_> {
         if sort.is_some_and(|sort| sort.leaves_house_open) {
             blocks.push(self.left_safe());
         }
+        blocks.push(self.coming(visit));
         Screen {
             id: format!("visit/{visit}"),
             title: self.words.get(&format!("visit-{visit}")),
@@ -156,6 +157,7 @@ impl Make<'_, '_> {
             .iter()
             .map(|stage| self.stage_item(&stage.id))
             .collect();
+        blocks.push(self.visits());
         blocks.push(Block::List {
             id: "stages".to_owned(),
             items,
@@ -401,7 +403,7 @@ impl Make<'_, '_> {
     }
 }
 
-fn is_open(block: &Block) -> bool {
+pub(super) fn is_open(block: &Block) -> bool {
     matches!(
         block,
         Block::Ask {

@@ -1,6 +1,7 @@
 //! Screens as data: described once, painted by each shell.
 
 mod asked;
+mod coming;
 mod loading;
 mod make;
 mod text;
