@@ -9,7 +9,7 @@ use wythe_job::{
     Body, BusinessId, Certificate, Chain, Clock, Digest, Draft, Fact, FactId, Facts, Fingerprint, Job, JobId,
     Keeper, PersonId, Stamp, Stream, Trust, fold,
 };
-use wythe_store::{Change, Kept, Log};
+use wythe_store::{Change, Kept, Log, Waiting};
 
 use crate::error::AppError;
 use crate::services::Services;
@@ -40,6 +40,8 @@ const WHOSE: &str = "whose";
 const BUSINESS_KEY: &str = "business_key";
 const LANGUAGE: &str = "language";
 const STAMP: &str = "stamp";
+/// The sort under which the library keeps programmes.
+pub(crate) const PROGRAMME: &str = "programme";
 
 impl<L: Log> App<L> {
     /// Opens the use cases over a log.
@@ -144,9 +146,20 @@ impl<L: Log> App<L> {
         Ok((whose.person, whose.person_name))
     }
 
+    /// What this device holds that the office has not acknowledged; nothing in the office itself.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub fn not_yet_safe(&self) -> Result<Waiting, AppError> {
+        if self.log.setting(BUSINESS_KEY)?.is_some() {
+            return Ok(Waiting::default());
+        }
+        Ok(self.log.waiting()?)
+    }
+
     pub(crate) fn keeper(&self) -> Result<Keeper, AppError> {
         if let Some(stale) = self.log.stale()? {
-            return Err(AppError::Stale(stale.code()));
+            return Err(AppError::Stale(stale));
         }
         let identity = self.log.identity()?.ok_or(AppError::NotBegun)?;
         let key = self
@@ -234,8 +247,9 @@ impl<L: Log> App<L> {
         let mut last = held.last(keeper.chain);
         let at = self.services.time.now();
         let mut clock = self.clock;
-        if let Some(latest) = held.iter().map(|fact| fact.envelope().stamp).max() {
-            clock.see(latest, at.utc_ms);
+        // One after the other: a clock that is years ahead is passed over, and hides no other.
+        for fact in held.iter() {
+            clock.see(fact.envelope().stamp, at.utc_ms);
         }
         let mut facts = Vec::new();
         for (body, replaces) in bodies {
@@ -280,24 +294,7 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NotBegun`], [`AppError::Store`].
     pub fn library(&self) -> Result<Library, AppError> {
-        let mut library = Library::new();
-        for entry in self
-            .business_stream()?
-            .1
-            .library
-            .iter()
-            .filter(|entry| entry.holds())
-        {
-            let key = (entry.body.sort.clone(), entry.body.id.clone());
-            if entry.body.gone {
-                library.remove(&key);
-            } else if entry.body.sort != "programme"
-                && let Ok(content) = serde_json::from_str::<Json>(&entry.body.content)
-            {
-                library.insert(key, content);
-            }
-        }
-        Ok(library)
+        Ok(library_of(&self.business_stream()?.1))
     }
 
     /// The programmes of the library, every edition ever added, by their digest.
@@ -306,13 +303,8 @@ impl<L: Log> App<L> {
     /// [`AppError::NotBegun`], [`AppError::Store`].
     pub fn programmes(&self) -> Result<BTreeMap<Digest, Programme>, AppError> {
         let mut programmes = BTreeMap::new();
-        let business = self.business_stream()?.1;
-        for entry in business
-            .library
-            .iter()
-            .filter(|entry| entry.holds() && entry.body.sort == "programme")
-        {
-            match Programme::load(&entry.body.id, &entry.body.content, &self.guide) {
+        for (id, content) in programmes_in(&self.business_stream()?.1) {
+            match Programme::load(id, content, &self.guide) {
                 Ok(programme) => {
                     programmes.insert(programme.digest, programme);
                 }
@@ -343,6 +335,30 @@ impl<L: Log> App<L> {
             (None, _) => Err(AppError::NoJob(digits.to_owned())),
         }
     }
+}
+
+/// The library in a folded business stream.
+pub(crate) fn library_of(business: &Job) -> Library {
+    let mut library = Library::new();
+    for entry in business.library.iter().filter(|entry| entry.holds()) {
+        let key = (entry.body.sort.clone(), entry.body.id.clone());
+        if entry.body.gone {
+            library.remove(&key);
+        } else if entry.body.sort != PROGRAMME
+            && let Ok(content) = serde_json::from_str::<Json>(&entry.body.content)
+        {
+            library.insert(key, content);
+        }
+    }
+    library
+}
+
+/// Id and text of each programme in a folded business stream.
+pub(crate) fn programmes_in(business: &Job) -> impl DoubleEndedIterator<Item = (&str, &str)> {
+    let entries = business.library.iter().filter(|entry| entry.holds());
+    entries
+        .filter(|entry| entry.body.sort == PROGRAMME)
+        .map(|entry| (entry.body.id.as_str(), entry.body.content.as_str()))
 }
 
 fn write_stamp(stamp: Stamp) -> Vec<u8> {

@@ -103,6 +103,60 @@ impl<L: Log> App<L> {
         self.introduce(device)
     }
 
+    /// Begins a new epoch of this phone, with a new key: its store was put back from a copy, cloned or
+    /// salvaged, and what it recorded since may stand elsewhere under the numbers it would give now.
+    /// `enrol` is the office, as for [`App::join`]. What is held stays.
+    ///
+    /// # Errors
+    /// [`AppError::NotBegun`], what the office says, [`AppError::OtherBusiness`], [`AppError::Store`].
+    pub fn begin_epoch(
+        &mut self,
+        enrol: impl FnOnce(DeviceId, [u8; 32], &str) -> Result<Enrolment, AppError>,
+    ) -> Result<u32, AppError> {
+        let (candidate, mut whose) = self.candidate_again()?;
+        let public = candidate.key.verifying_key().to_bytes();
+        let enrolment = enrol(candidate.device, public, &whose.device_name)?;
+        if enrolment.business != whose.business {
+            return Err(AppError::OtherBusiness);
+        }
+        whose.certificate = hex::encode(enrolment.certificate.bytes());
+        self.set_whose(&whose)?;
+        let epoch = self.take_identity(&candidate, &enrolment.certificate)?;
+        self.log.receive(&enrolment.facts)?;
+        Ok(epoch)
+    }
+
+    /// The same for the office itself, which certifies its own key.
+    ///
+    /// # Errors
+    /// [`AppError::NotTheOffice`], [`AppError::Store`].
+    pub fn begin_office_epoch(&mut self) -> Result<u32, AppError> {
+        let business_key = self.business_key()?;
+        let (candidate, mut whose) = self.candidate_again()?;
+        let chain = Chain {
+            device: candidate.device,
+            epoch: self.next_epoch(candidate.device)?,
+        };
+        let at = self.services.time.now();
+        let public = candidate.key.verifying_key();
+        let certificate = Certificate::issue(
+            whose.business,
+            &business_key,
+            chain,
+            &public,
+            at,
+            &whose.device_name,
+        )?;
+        whose.certificate = hex::encode(certificate.bytes());
+        self.set_whose(&whose)?;
+        let epoch = self.take_identity(&candidate, &certificate)?;
+        let certified = DeviceCertified {
+            certificate: certificate.bytes().to_vec(),
+        };
+        self.record_one(whose.business.into(), certified, Vec::new())?;
+        Ok(epoch)
+    }
+
     /// The office takes a device in: certifies its key and hands it the business's stream.
     ///
     /// # Errors
@@ -129,16 +183,18 @@ impl<L: Log> App<L> {
         })
     }
 
+    /// The epoch that a device begins next. After the first it leaves a gap by chance: an office that was
+    /// itself put back does not know which it gave, and must not give one twice.
     fn next_epoch(&self, device: DeviceId) -> Result<u32, AppError> {
         let trust = self.trust()?;
-        let held = trust
-            .certificates()
-            .map(Certificate::chain)
-            .filter(|chain| chain.device == device);
+        let chains = trust.certificates().map(Certificate::chain);
+        let held = chains
+            .filter(|chain| chain.device == device)
+            .map(|chain| chain.epoch);
+        let gap = u32::from(u16::from_be_bytes(self.chance()));
         Ok(held
-            .map(|chain| chain.epoch)
             .max()
-            .map_or(1, |epoch| epoch.saturating_add(1)))
+            .map_or(1, |held| held.saturating_add(1).saturating_add(gap)))
     }
 
     fn candidate(&mut self) -> Result<Candidate, AppError> {
@@ -149,6 +205,16 @@ impl<L: Log> App<L> {
             device: DeviceId(self.chance()),
             key: SigningKey::from_bytes(&self.chance()),
         })
+    }
+
+    /// This device with a new key, and whose it is.
+    fn candidate_again(&mut self) -> Result<(Candidate, Whose), AppError> {
+        let device = self.log.identity()?.ok_or(AppError::NotBegun)?.device;
+        let candidate = Candidate {
+            device,
+            key: SigningKey::from_bytes(&self.chance()),
+        };
+        Ok((candidate, self.whose()?))
     }
 
     fn settle_in(
@@ -167,13 +233,18 @@ impl<L: Log> App<L> {
             certificate: hex::encode(enrolment.certificate.bytes()),
         };
         self.set_whose(&whose)?;
-        let wrapped_key = self.services.keys.wrap(&candidate.key.to_bytes());
-        let epoch = enrolment.certificate.chain().epoch;
-        Ok(self.log.set_identity(&Identity {
+        self.take_identity(candidate, &enrolment.certificate)?;
+        Ok(())
+    }
+
+    fn take_identity(&mut self, candidate: &Candidate, certificate: &Certificate) -> Result<u32, AppError> {
+        let epoch = certificate.chain().epoch;
+        self.log.set_identity(&Identity {
             device: candidate.device,
             epoch,
-            wrapped_key,
-        })?)
+            wrapped_key: self.services.keys.wrap(&candidate.key.to_bytes()),
+        })?;
+        Ok(epoch)
     }
 
     /// Writes the person into the business's stream.

@@ -1,5 +1,6 @@
 use wythe_guide::Words;
 use wythe_job::FactId;
+use wythe_store::Stale;
 
 /// Why something was not done.
 #[derive(Debug, thiserror::Error)]
@@ -33,8 +34,15 @@ pub enum AppError {
     #[error("The phone's key cannot be opened here. Enrol this phone anew; what it holds stays readable.")]
     KeyClosed,
     /// The store was put back from a copy, cloned or salvaged.
-    #[error("This store was {0}. Begin a new epoch before recording, so that nothing is written twice.")]
-    Stale(&'static str),
+    #[error(
+        "This store {}. What is here can be read; begin a new epoch before recording, so that no entry's \
+         number is given twice.",
+        became(*.0)
+    )]
+    Stale(Stale),
+    /// The office of another business.
+    #[error("That office belongs to another business. Name the office of this one.")]
+    OtherBusiness,
     /// This store is not the business's office.
     #[error("Only the store that began the business can do this: it holds the business's key.")]
     NotTheOffice,
@@ -127,6 +135,16 @@ pub enum AppError {
     NotErasable(FactId),
 }
 
+/// What happened to a store.
+#[must_use]
+pub fn became(stale: Stale) -> &'static str {
+    match stale {
+        Stale::PutBack => "was put back from a copy",
+        Stale::Copied => "is a copy of one that was begun elsewhere",
+        Stale::Salvaged => "was damaged and salvaged, and may lack its latest entries",
+    }
+}
+
 /// An error as a shell shows it.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Told {
@@ -155,6 +173,7 @@ impl AppError {
             Self::AlreadyBegun => "already_begun",
             Self::KeyClosed => "key_closed",
             Self::Stale(_) => "stale",
+            Self::OtherBusiness => "other_business",
             Self::NotTheOffice => "not_the_office",
             Self::NoJob(_) => "no_job",
             Self::ManyJobs(_) => "many_jobs",

@@ -1,11 +1,11 @@
-use wythe_guide::Programme;
+use wythe_guide::{Programme, RuleChange, rule_changes};
 use wythe_job::{
     Assigned, Body, ClaimMoved, Digest, Erased, FactId, Instrument, JobId, JobLinked, JobMoved, JobOpened,
     LibraryKept, Moment, Noted, PersonId, Position, RulesPinned, Stream, StruckOut, Visit, VisitId, fold,
 };
 use wythe_store::Log;
 
-use crate::app::App;
+use crate::app::{App, PROGRAMME, programmes_in};
 use crate::error::AppError;
 
 /// What a new job begins with.
@@ -47,7 +47,7 @@ impl<L: Log> App<L> {
     /// [`AppError::Load`] with file, line and what to write instead.
     pub fn add_programme(&mut self, name: &str, text: &str) -> Result<Digest, AppError> {
         let programme = Programme::load(name, text, &self.guide)?;
-        self.keep_in_library("programme", &programme.id, text)?;
+        self.keep_in_library(PROGRAMME, &programme.id, text)?;
         Ok(programme.digest)
     }
 
@@ -56,7 +56,7 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NotOneOf`] when the content is no JSON object, [`AppError::Store`].
     pub fn keep_in_library(&mut self, sort: &str, id: &str, content: &str) -> Result<FactId, AppError> {
-        if sort != "programme"
+        if sort != PROGRAMME
             && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
         {
             let value = content.chars().take(40).collect();
@@ -80,18 +80,7 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NoProgramme`], [`AppError::NotOneOf`] for an unknown time zone, [`AppError::Store`].
     pub fn open_job(&mut self, new: &NewJob) -> Result<JobId, AppError> {
-        let programmes = self.programmes()?;
-        let business = self.business_stream()?.1;
-        let latest = business
-            .library
-            .iter()
-            .rev()
-            .find(|entry| entry.holds() && entry.body.sort == "programme" && entry.body.id == new.programme)
-            .ok_or_else(|| AppError::NoProgramme(new.programme.clone()))?;
-        let digest = wythe_job::digest_of(latest.body.content.as_bytes());
-        if !programmes.contains_key(&digest) {
-            return Err(AppError::NoProgramme(new.programme.clone()));
-        }
+        let digest = self.newest_programme(&new.programme)?.digest;
         if new.zone.parse::<chrono_tz::Tz>().is_err() {
             let what = "a time zone; write one like America/Denver".to_owned();
             return Err(AppError::NotOneOf {
@@ -120,6 +109,49 @@ impl<L: Log> App<L> {
         ];
         self.append(job.into(), bodies, Vec::new())?;
         Ok(job)
+    }
+
+    /// Moves a job to the newest edition of a programme in the library, with a reason. Gives what that
+    /// changes in its rules; nothing is recorded where it would change nothing.
+    ///
+    /// # Errors
+    /// [`AppError::NoReason`], [`AppError::NoProgramme`], [`AppError::Load`], [`AppError::Store`].
+    pub fn move_rules(
+        &mut self,
+        job: JobId,
+        programme: &str,
+        reason: &str,
+    ) -> Result<Vec<RuleChange>, AppError> {
+        let reason = said(reason)?;
+        let look = self.look(job, None)?;
+        let newest = self.newest_programme(programme)?;
+        let pinned = look.job.rules.iter().map(|rules| rules.body.programme_digest);
+        if pinned.eq([newest.digest])
+            && look
+                .job
+                .rules
+                .iter()
+                .all(|r| r.body.guide_digest == self.guide.digest)
+        {
+            return Ok(Vec::new());
+        }
+        let rules = RulesPinned {
+            programme: newest.id.clone(),
+            programme_digest: newest.digest,
+            guide_digest: self.guide.digest,
+            reason: Some(reason),
+        };
+        let replaces = look.job.rules.iter().map(|rules| rules.fact).collect();
+        self.record(job, rules, replaces)?;
+        Ok(rule_changes(&look.programme, &newest))
+    }
+
+    fn newest_programme(&self, id: &str) -> Result<Programme, AppError> {
+        let business = self.business_stream()?.1;
+        let (_, text) = programmes_in(&business)
+            .rfind(|(known, _)| *known == id)
+            .ok_or_else(|| AppError::NoProgramme(id.to_owned()))?;
+        Ok(Programme::load(id, text, &self.guide)?)
     }
 
     /// How this device's person stands in a job.
@@ -406,6 +438,11 @@ impl<L: Log> App<L> {
         let original = held
             .body()
             .and_then(|body| body.originals().first().map(|original| original.digest));
+        // A file that another entry shows stays, and is not said to be erased.
+        let original = match original {
+            Some(digest) if self.log.named_by(digest)?.iter().any(|other| *other != fact) => None,
+            other => other,
+        };
         let erased = self.sign_only(
             stream,
             Erased {

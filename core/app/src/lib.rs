@@ -26,7 +26,7 @@ mod timing;
 pub use app::App;
 pub use begin::{Enrolment, NewDevice};
 pub use carry::{Carried, MAX_CARRY_BYTES};
-pub use error::{AppError, Told};
+pub use error::{AppError, Told, became};
 pub use jobs::{NewJob, VisitMoment};
 pub use listing::{JobPage, JobRow, Standing};
 pub use look::Look;

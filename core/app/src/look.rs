@@ -2,15 +2,16 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde_json::Value as Json;
-use wythe_guide::figures::{self, Figures, Library};
-use wythe_guide::readiness::{Readiness, alike, readiness};
-use wythe_guide::screen::{Make, Screen};
+use wythe_guide::figures::{self, Figures};
+use wythe_guide::readiness::{Readiness, readiness};
+use wythe_guide::screen::{Block, Level, Make, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
-use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, fold};
-use wythe_store::{Log, Page};
+use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
+use wythe_store::{Log, Page, Storage, Waiting};
 
-use crate::app::App;
+use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
+use crate::projector::house;
 
 /// A look at one job: folded, with its rules and figures. It is as of the moment it was taken.
 #[derive(Debug)]
@@ -33,6 +34,10 @@ pub struct Look {
     pub elsewhere: Elsewhere,
     /// The day at the site for which it was taken.
     pub today: Date,
+    /// What this device holds that is not yet safe at the office.
+    pub waiting: Waiting,
+    /// How much room there is on this device.
+    pub storage: Storage,
     drafts: BTreeMap<String, String>,
     names: BTreeMap<PersonId, String>,
 }
@@ -49,12 +54,9 @@ impl<L: Log> App<L> {
         }
         let folded = fold(&facts);
         let causality = Causality::of(&facts);
-        let programmes = self.programmes()?;
+        let business = self.business_stream()?.1;
         let pinned = folded.rules.last().ok_or(AppError::NoRules)?;
-        let programme = programmes
-            .get(&pinned.body.programme_digest)
-            .cloned()
-            .ok_or_else(|| AppError::NoProgramme(pinned.body.programme.clone()))?;
+        let programme = self.programme(&business, &pinned.body)?;
         let names = folded
             .people
             .iter()
@@ -70,34 +72,46 @@ impl<L: Log> App<L> {
                 value: zone.to_owned(),
                 what: "a day".to_owned(),
             })?;
-        let library: Library = self.library()?;
+        let library = library_of(&business);
         let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
-            elsewhere: self.elsewhere(job, &folded)?,
+            elsewhere: self.elsewhere(job, &facts, &folded)?,
             facts,
             job: folded,
             causality,
             programme,
             figures,
             today,
+            waiting: self.not_yet_safe()?,
+            storage: self.log.storage()?,
             drafts: self.log.drafts(job.into())?.into_iter().collect(),
             names,
         })
     }
 
+    /// The programme that a job pins, from the business's library.
+    fn programme(&self, business: &Job, pinned: &RulesPinned) -> Result<Programme, AppError> {
+        let unknown = || AppError::NoProgramme(pinned.programme.clone());
+        let (id, text) = programmes_in(business)
+            .find(|(_, text)| digest_of(text.as_bytes()) == pinned.programme_digest)
+            .ok_or_else(unknown)?;
+        Programme::load(id, text, &self.guide).map_err(|fault| {
+            tracing::warn!(%fault, "a programme of the library cannot be read by this guide");
+            unknown()
+        })
+    }
+
     /// What the business's other jobs hold that this one must not use again.
-    fn elsewhere(&self, job: JobId, folded: &Job) -> Result<Elsewhere, AppError> {
+    fn elsewhere(&self, job: JobId, facts: &Facts, folded: &Job) -> Result<Elsewhere, AppError> {
         let mut elsewhere = Elsewhere::default();
         for photo in folded.photos.iter().filter(|photo| photo.holds()) {
             let digest = photo.body.original.digest;
-            for fact in self.log.named_by(digest)? {
-                let stream = self.log.fact(fact)?.map(|fact| fact.envelope().stream);
-                if let Some(stream) = stream
-                    && stream.0 != job.0
-                {
-                    elsewhere.photos.insert(digest, JobId(stream.0));
+            let named = self.log.named_by(digest)?;
+            for other in named.into_iter().filter(|fact| facts.get(*fact).is_none()) {
+                if let Some(other) = self.log.fact(other)? {
+                    elsewhere.photos.insert(digest, JobId(other.envelope().stream.0));
                 }
             }
         }
@@ -107,11 +121,14 @@ impl<L: Log> App<L> {
 
     /// Other open jobs of the same house, by the address as a clerk compares it.
     fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<JobId>, AppError> {
-        let Some(here) = folded.opened.first().map(|opened| opened.body.address.join(", ")) else {
+        let Some(here) = folded.opened.first().map(|opened| house(&opened.body.address)) else {
             return Ok(Vec::new());
         };
         let mut same = Vec::new();
-        let mut page = Page::default();
+        let mut page = Page {
+            search: Some(here.clone()),
+            ..Page::default()
+        };
         loop {
             let rows = self.log.summaries(&page)?;
             let Some(last) = rows.last() else { break };
@@ -120,13 +137,8 @@ impl<L: Log> App<L> {
                 let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
                 let is_open = about.get("kind") == Some(&Json::from("job"))
                     && about.get("state") != Some(&Json::from("cancelled"));
-                let lines = about
-                    .get("address")
-                    .and_then(Json::as_array)
-                    .into_iter()
-                    .flatten();
-                let there: Vec<&str> = lines.filter_map(Json::as_str).collect();
-                if is_open && alike(&there.join(", "), &here) {
+                // The search finds addresses too that only begin alike.
+                if is_open && row.summary.search.lines().any(|line| line == here) {
                     same.push(JobId(row.stream.0));
                 }
             }
@@ -163,6 +175,31 @@ impl Look {
         self.names.get(&person).cloned().unwrap_or_else(|| person.short())
     }
 
+    /// What is not yet safe at the office, and that this device is nearly full.
+    fn safekeeping(&self, words: &Words) -> Vec<Block> {
+        let note = |id: &str, level, word: &str, text| Block::Note {
+            id: id.to_owned(),
+            level,
+            word: words.get(word),
+            text,
+            lifted_by: None,
+        };
+        let mut notes = Vec::new();
+        if !self.waiting.is_none() {
+            let (facts, originals) = (self.waiting.facts.to_string(), self.waiting.originals.to_string());
+            let text = words.with(
+                "screen-not-yet-safe",
+                &[("entries", &facts), ("originals", &originals)],
+            );
+            notes.push(note("not-yet-safe", Level::Note, "word-note", text));
+        }
+        if self.storage.is_low() {
+            let text = words.get("screen-storage-low");
+            notes.push(note("storage-low", Level::Caution, "word-caution", text));
+        }
+        notes
+    }
+
     /// A screen of the job: `job`, `missing`, `visit/NAME`, or `stage/NAME`.
     ///
     /// # Errors
@@ -194,7 +231,11 @@ impl Look {
         let stage = id.strip_prefix("stage/").unwrap_or(id);
         let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
         match id {
-            "job" => Ok(make.job()),
+            "job" => {
+                let mut screen = make.job();
+                screen.blocks.extend(self.safekeeping(words));
+                Ok(screen)
+            }
             "missing" => Ok(make.missing()),
             _ if stages.contains(&stage) => Ok(make.stage(stage)),
             _ => Err(not_one_of(

@@ -1,5 +1,11 @@
+use wythe_guide::readiness::clerk;
 use wythe_job::{Facts, Stream, fold};
 use wythe_store::{Projector, Summary};
+
+/// What is searched for to find the jobs of one house, however its address was written.
+pub(crate) fn house(address: &[String]) -> String {
+    format!("={}", clerk(&address.join(", ")))
+}
 
 /// Makes the summary by which a job is listed and found.
 #[derive(Debug, Clone, Copy, Default)]
@@ -7,7 +13,7 @@ pub struct JobProjector;
 
 impl Projector for JobProjector {
     fn version(&self) -> u32 {
-        1
+        2
     }
 
     fn project(&self, stream: Stream, facts: &Facts) -> Summary {
@@ -49,6 +55,7 @@ impl Projector for JobProjector {
         });
         let mut search = vec![opened.body.label.to_lowercase(), stream.to_string()];
         search.extend(opened.body.address.iter().map(|line| line.to_lowercase()));
+        search.push(house(&opened.body.address));
         Summary {
             label: opened.body.label.clone(),
             sort_key: opened.body.label.to_lowercase(),

@@ -94,9 +94,13 @@ pub struct BeginArgs {
     /// Join the business whose office store this is.
     #[arg(long, value_name = "DIR")]
     pub join: Option<PathBuf>,
+    /// Give the device of a store that was put back from a copy, cloned or salvaged a new epoch and key,
+    /// so that it can record again.
+    #[arg(long, conflicts_with_all = ["business", "person"])]
+    pub new_epoch: bool,
     /// Who will use it.
-    #[arg(long)]
-    pub person: String,
+    #[arg(long, required_unless_present = "new_epoch")]
+    pub person: Option<String>,
     /// In what role: lead, installer, fitter, sweep, office.
     #[arg(long, default_value = "lead")]
     pub role: String,
@@ -196,6 +200,13 @@ pub enum JobCommand {
         job: String,
         /// The stage [default: all].
         stage: Option<String>,
+    },
+    /// List what was recorded, with each entry's number, the oldest first.
+    Entries {
+        /// The job.
+        job: String,
+        /// Only those about this address.
+        address: Option<String>,
     },
     /// Answer an ask, as you would type it.
     Answer {

@@ -1,7 +1,9 @@
 //! The `wythe` command: a phone at the command line, the reckonings, the claim pack and its check.
 
 mod args;
+mod carry;
 mod demo;
+mod entries;
 mod packs;
 mod phone;
 mod platform;
@@ -32,7 +34,7 @@ fn main() -> ExitCode {
         Command::Library(args) => phone::library(&args, json),
         Command::Job(args) => phone::job(&args, json),
         Command::Pack(args) => packs::pack(&args, json),
-        Command::Carry(args) => phone::carry(&args, json),
+        Command::Carry(args) => carry::run(&args, json),
     };
     match ended {
         Ok(text) => {

@@ -8,7 +8,7 @@ use serde_json::json;
 use wythe_app::guide::Date;
 use wythe_app::job::{Digest, Fingerprint, JobId, Moment};
 use wythe_app::pack::paper::{Block, Day, Document, Foot, Level, PageSize, print};
-use wythe_app::pack::{PackReader, Report, check as check_pack};
+use wythe_app::pack::{PackReader, Report, WhyLeftOut, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
 use crate::args::{CheckArgs, PackArgs, Paper, Reader};
@@ -18,7 +18,7 @@ use crate::trouble::Trouble;
 use crate::typed::{answer, day};
 
 pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
-    let phone = open_begun(&args.store.store)?;
+    let phone = open_begun(&args.store.store, json)?;
     let job = phone.find_job(&args.job)?;
     let reader = match args.reader {
         Reader::Full => PackReader::Full,
@@ -120,13 +120,43 @@ fn in_words(report: &Report) -> String {
     } else {
         "consistent, signer not known to you"
     };
-    format!(
+    let mut text = format!(
         "In order: {whose}. Pack {}, {} entries, {} photos and papers, as of {}.\n",
         report.pack.short(),
         report.facts,
         report.originals,
         report.as_of
-    )
+    );
+    for line in left_out(report) {
+        text.push_str(&line);
+        text.push('\n');
+    }
+    text
+}
+
+/// What the pack itself says is not in it.
+fn left_out(report: &Report) -> Vec<String> {
+    let files = |wanted: WhyLeftOut| {
+        let all = report.left_out_originals.iter();
+        all.filter(|(_, why)| *why == wanted).count()
+    };
+    let lines = [
+        (
+            "Left out, as this reader need not see it",
+            report.left_out.len(),
+            files(WhyLeftOut::Reader),
+        ),
+        (
+            "Erased, as an entry of each says",
+            report.erased.len(),
+            files(WhyLeftOut::Erased),
+        ),
+        ("Not yet at the device that packed", 0, files(WhyLeftOut::NotHere)),
+    ];
+    let there = lines.into_iter().filter(|(_, facts, files)| facts + files > 0);
+    there
+        .map(|(why, facts, files)| format!("{why}: content of entries: {facts}; photos and papers: {files}."))
+        .collect()
 }
 
 /// A paper as somebody outside would send it: a title and lines.

@@ -9,7 +9,8 @@ use wythe_app::job::ClaimMoved;
 use wythe_app::store::{Log, Page, SqliteLog};
 use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, TimerDeed, VisitMoment};
 
-use crate::args::{BeginArgs, CarryArgs, CarryCommand, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::args::{BeginArgs, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::entries;
 use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
 use crate::text;
@@ -25,18 +26,22 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             args.language
         ))
     })?;
+    let person = match &args.person {
+        Some(person) => person.clone(),
+        None => return begin_epoch(args, json),
+    };
     let device = NewDevice {
-        person_name: args.person.clone(),
+        person_name: person.clone(),
         role: args.role.clone(),
         device_name: args.device.clone(),
     };
     match (&args.business, &args.join) {
         (Some(name), None) => {
-            open(&args.store.store)?.begin_business(name, &device)?;
+            open(&args.store.store, json)?.begin_business(name, &device)?;
         }
         (None, Some(office)) => {
-            let mut office = open_begun(office)?;
-            open(&args.store.store)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
+            let mut office = open_begun(office, json)?;
+            open(&args.store.store, json)?.join(&device, |id, key, name| office.enrol(id, key, name))?;
         }
         _ => {
             return Err(Trouble::Usage(
@@ -44,21 +49,34 @@ pub fn begin(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
             ));
         }
     }
-    let mut phone = open(&args.store.store)?;
+    let mut phone = open(&args.store.store, json)?;
     phone.set_language(language)?;
     let (business, name, fingerprint) = phone.business()?;
     Ok(answer(
         json,
         &json!({"business": business, "name": name, "fingerprint": fingerprint.to_string()}),
-        &format!(
-            "{} works for {name}.\nThe business's fingerprint: {fingerprint}\n",
-            args.person
-        ),
+        &format!("{person} works for {name}.\nThe business's fingerprint: {fingerprint}\n"),
+    ))
+}
+
+fn begin_epoch(args: &BeginArgs, json: bool) -> Result<String, Trouble> {
+    let mut phone = open_begun(&args.store.store, json)?;
+    let epoch = match &args.join {
+        None => phone.begin_office_epoch()?,
+        Some(office) => {
+            let mut office = open_begun(office, json)?;
+            phone.begin_epoch(|id, key, name| office.enrol(id, key, name))?
+        }
+    };
+    Ok(answer(
+        json,
+        &json!({ "epoch": epoch }),
+        &format!("Epoch {epoch} begins; what was recorded before stays as it is.\n"),
     ))
 }
 
 pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     let Some(path) = &args.file else {
         let programmes = phone.programmes()?;
         let list: Vec<Json> = programmes
@@ -85,7 +103,7 @@ pub fn programme(args: &ProgrammeArgs, json: bool) -> Result<String, Trouble> {
 }
 
 pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     match (&args.sort, &args.id, &args.file) {
         (Some(sort), Some(id), Some(path)) => {
             let fact = phone.keep_in_library(sort, id, &read_text(path)?)?;
@@ -105,44 +123,8 @@ pub fn library(args: &LibraryArgs, json: bool) -> Result<String, Trouble> {
     }
 }
 
-pub fn carry(args: &CarryArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
-    match &args.command {
-        CarryCommand::Out { file } => {
-            let facts = phone.carry_out(file)?;
-            Ok(answer(
-                json,
-                &json!({"facts": facts}),
-                &format!("{facts} entries carried out.\n"),
-            ))
-        }
-        CarryCommand::In { file } => {
-            let carried = phone.carry_in(file)?;
-            let aside: Vec<Json> = carried
-                .set_aside
-                .iter()
-                .map(|(id, why)| json!({"fact": id, "why": why}))
-                .collect();
-            let value = json!({
-                "new_facts": carried.new_facts,
-                "known_facts": carried.known_facts,
-                "new_originals": carried.new_originals,
-                "set_aside": aside,
-            });
-            let mut text = format!(
-                "{} new entries, {} known, {} new photos and papers.\n",
-                carried.new_facts, carried.known_facts, carried.new_originals
-            );
-            for (id, why) in &carried.set_aside {
-                text.push_str(&format!("Set aside: {} ({why}).\n", id.short()));
-            }
-            Ok(answer(json, &value, &text))
-        }
-    }
-}
-
 pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
-    let mut phone = open_begun(&args.store.store)?;
+    let mut phone = open_begun(&args.store.store, json)?;
     let today = day(args.today.as_deref())?;
     match &args.command {
         JobCommand::New {
@@ -175,6 +157,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
             out,
             paper,
         } => print_paper(&phone, phone.find_job(job)?, what, (out, *paper), today, json),
+        JobCommand::Entries { job, address } => entries::list(&phone, job, address.as_deref(), json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
         other => change(&mut phone, other, json),
     }
@@ -445,6 +428,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         | JobCommand::See { .. }
         | JobCommand::Print { .. }
         | JobCommand::Asks { .. }
+        | JobCommand::Entries { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
     Ok(answer(

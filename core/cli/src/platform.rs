@@ -1,12 +1,13 @@
 //! What the command line owns: the clock, chance, and the key box of a folder.
 
+use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use wythe_app::job::Moment;
-use wythe_app::store::{Options, SqliteLog, instance_of};
-use wythe_app::{App, Chance, JobProjector, OpenBox, SeededChance, Services, TimeSource};
+use wythe_app::store::{Opening, Options, Salvaged, SqliteLog, instance_of};
+use wythe_app::{App, AppError, Chance, JobProjector, OpenBox, SeededChance, Services, TimeSource, became};
 
 use crate::trouble::Trouble;
 
@@ -93,18 +94,24 @@ impl TimeSource for SetClock {
     }
 }
 
-/// Opens the store in a folder with the machine's own services.
-pub fn open(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
+/// Opens the store in a folder with the machine's own services. What had to be done to open it is told on
+/// standard error.
+pub fn open(folder: &Path, json: bool) -> Result<App<SqliteLog>, Trouble> {
     let services = Services {
         time: Box::new(MachineClock),
         chance: Box::new(MachineChance),
         keys: Box::new(OpenBox),
     };
-    open_with(folder, services)
+    let (app, opening) = open_with(folder, services)?;
+    let mut err = std::io::stderr().lock();
+    for notice in notices(&opening, folder) {
+        let _gone = writeln!(err, "{}", notice.written(json));
+    }
+    Ok(app)
 }
 
 /// Opens a store that a phone or an office has begun: a mistyped folder must not make a new one.
-pub fn open_begun(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
+pub fn open_begun(folder: &Path, json: bool) -> Result<App<SqliteLog>, Trouble> {
     if !folder.is_dir() {
         let what = folder.display().to_string();
         return Err(Trouble::File {
@@ -112,7 +119,7 @@ pub fn open_begun(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
             why: "there is no store here; make one with wythe begin".to_owned(),
         });
     }
-    let app = open(folder)?;
+    let app = open(folder, json)?;
     app.business()?;
     Ok(app)
 }
@@ -120,21 +127,86 @@ pub fn open_begun(folder: &Path) -> Result<App<SqliteLog>, Trouble> {
 /// Opens a store for a scenario: its clock, and chance from a seed.
 pub fn open_set(folder: &Path, clock: SetClock, seed: u64) -> Result<App<SqliteLog>, Trouble> {
     let chance = Box::new(SeededChance::new(seed));
-    open_with(
-        folder,
-        Services {
-            time: Box::new(clock),
-            chance,
-            keys: Box::new(OpenBox),
-        },
-    )
+    let services = Services {
+        time: Box::new(clock),
+        chance,
+        keys: Box::new(OpenBox),
+    };
+    Ok(open_with(folder, services)?.0)
 }
 
-fn open_with(folder: &Path, services: Services) -> Result<App<SqliteLog>, Trouble> {
+fn open_with(folder: &Path, services: Services) -> Result<(App<SqliteLog>, Opening), Trouble> {
     let instance = instance_of(folder).map_err(|why| Trouble::file(folder.display().to_string(), &why))?;
     let mut chance = [0; 16];
     services.chance.fill(&mut chance);
     let options = Options::new(instance, chance).projecting(Arc::new(JobProjector));
-    let (log, _opening) = SqliteLog::open(folder, options).map_err(wythe_app::AppError::from)?;
-    Ok(App::open(log, services)?)
+    let (log, opening) = SqliteLog::open(folder, options).map_err(AppError::from)?;
+    Ok((App::open(log, services)?, opening))
+}
+
+/// Something to know about a store, though the command goes on.
+struct Notice {
+    code: &'static str,
+    text: String,
+}
+
+impl Notice {
+    fn written(&self, json: bool) -> String {
+        if json {
+            serde_json::json!({ "notice": { "code": self.code, "message": self.text } }).to_string()
+        } else {
+            self.text.clone()
+        }
+    }
+}
+
+fn notices(opening: &Opening, folder: &Path) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    let mut notice = |code, text| notices.push(Notice { code, text });
+    let folder = folder.display();
+    if let Some(from) = opening.migrated_from {
+        notice(
+            "migrated",
+            format!(
+                "The store was brought to a newer form; as it was, it lies in before-form-{}.sqlite.",
+                from + 1
+            ),
+        );
+    }
+    if let Some(salvaged) = &opening.salvaged {
+        notice("salvaged", in_words(salvaged));
+    }
+    if let Some(stale) = opening.stale {
+        notice(
+            "epoch_due",
+            format!(
+                "This store {}. It can be read; before it records anything, give its device a new epoch: \
+                 wythe begin --new-epoch --store {folder}, with --join and the office's folder for a phone.",
+                became(stale)
+            ),
+        );
+    }
+    notices
+}
+
+fn in_words(salvaged: &Salvaged) -> String {
+    let mut text = format!(
+        "The store's file was damaged. Saved from it: {} entries, {} of them with their content, {} photos and \
+         papers. The damaged file lies in {}.",
+        salvaged.facts,
+        salvaged.payloads,
+        salvaged.originals,
+        salvaged.set_aside.display()
+    );
+    if salvaged.payloads < salvaged.facts {
+        text.push_str(" Those without it were erased before, or lost it now.");
+    }
+    if !salvaged.damaged_originals.is_empty() {
+        text.push_str(&format!(
+            " {} photos or papers were damaged too and lie set aside.",
+            salvaged.damaged_originals.len()
+        ));
+    }
+    text.push_str(" What is missing comes back when another phone or the office carries its entries in.");
+    text
 }

@@ -107,6 +107,7 @@ fn the_file_itself_refuses_what_is_no_append() {
         "UPDATE erasures SET target = zeroblob(32)",
         "INSERT INTO erasures SELECT id, 3 FROM facts WHERE arrival = 3",
         "REPLACE INTO erasures SELECT id, 1 FROM facts WHERE arrival = 3",
+        "INSERT INTO payloads VALUES (1000, x'00')",
         "INSERT INTO facts VALUES (43, 'text', zeroblob(16), 'k', x'', zeroblob(64), zeroblob(8))",
         "INSERT INTO facts VALUES (43, zeroblob(31), zeroblob(16), 'k', x'', zeroblob(64), zeroblob(8))",
     ];

@@ -60,6 +60,27 @@ mod tests {
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));
         println!("{} packs: {codes:?}", cases.all.len());
         assert!(codes[CONSISTENT] >= 30, "good ones too: {codes:?}");
+        let sorts = [
+            "flipped: ",
+            "dropped: ",
+            "reordered: ",
+            "swapped: ",
+            "re-signed: ",
+            "forked: ",
+            "erased: ",
+            "another business: ",
+            "certificates: stale: ",
+            "forged: ",
+        ];
+        for sort in sorts {
+            let here = cases
+                .all
+                .iter()
+                .filter(|case| case.name.starts_with(sort))
+                .count();
+            println!("{sort}{here}");
+            assert!(here > 0, "no pack is damaged so: {sort}");
+        }
         assert_eq!(
             codes.len(),
             36,

@@ -276,3 +276,5 @@ consent-fitter = I am the licensed fitter who took the readings recorded here fo
 
 action-arrived = Arrived
 action-left = Left
+screen-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
+screen-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.

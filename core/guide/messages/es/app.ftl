@@ -279,3 +279,5 @@ consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas 
 
 action-arrived = He llegado
 action-left = Me voy
+screen-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
+screen-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.

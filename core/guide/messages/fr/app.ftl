@@ -282,3 +282,5 @@ consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées i
 
 action-arrived = Je suis arrivé
 action-left = Je pars
+screen-not-yet-safe = Pas encore en sûreté au bureau. Entrées : { $entries } ; photos et papiers : { $originals }. Gardez ce téléphone jusque-là.
+screen-storage-low = Ce téléphone est presque plein. Libérez de la place avant la prochaine photo ; ce qui est enregistré reste.

@@ -17,10 +17,10 @@ use crate::stops::{OpenStop, open_stops};
 
 pub use times::{Basis, Happened};
 
-/// Whether a clerk would take two names or addresses for the same.
+/// A name or an address as a clerk compares it: two that give the same are taken for the same.
 #[must_use]
-pub fn alike(one: &str, other: &str) -> bool {
-    rules::clerk(one) == rules::clerk(other)
+pub fn clerk(text: &str) -> String {
+    rules::clerk(text)
 }
 
 /// How one thing stands.

@@ -13,7 +13,7 @@ use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
 
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::Connection;
 use wythe_job::{Digest, Fact, FactId, Facts, Stream};
 
 pub use opening::{Opening, Options, Salvaged};
@@ -98,9 +98,7 @@ impl SqliteLog {
             }
         }
         let options = &self.place.options;
-        let transaction = open
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = schema::begin(&mut open.connection)?;
         let mut known = open.known;
         let done = writing::change(&transaction, change, options.waits_for_office, &mut known)?;
         let mut fresh: Vec<(Stream, Arc<Facts>)> = Vec::new();

@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags};
 use wythe_job::{Digest, digest_of};
 
 use super::{reading, salvage, schema, writing};
@@ -308,7 +308,7 @@ impl Place {
             Some(_) => None,
         };
         if stale.is_some() || generation.is_none() {
-            let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let transaction = schema::begin(connection)?;
             let keep = |key: &str, value: &[u8]| {
                 let kept = Kept {
                     area: Area::Store,
@@ -395,7 +395,7 @@ fn project_if_newer(
 
 /// Makes all summaries anew.
 pub(crate) fn rebuild(connection: &mut Connection, projector: &dyn Projector) -> Result<(), StoreError> {
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = schema::begin(connection)?;
     transaction.execute("DELETE FROM summaries", [])?;
     for stream in reading::streams(&transaction)? {
         let summary = projector.project(stream, &reading::facts(&transaction, stream)?);
@@ -420,7 +420,7 @@ pub(crate) fn finish_removals(connection: &mut Connection, originals: &Originals
     for digest in &removals {
         originals.remove(*digest)?;
     }
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = schema::begin(connection)?;
     for digest in removals {
         writing::removed(&transaction, digest)?;
     }
@@ -438,7 +438,7 @@ mod tests {
         let place = Place::new(folder.path(), Options::new(b"here".to_vec(), [1; 16]));
         let (mut opened, _, _) = place.open().unwrap();
         let kept = Kept::setting("language", Some(b"es".to_vec()));
-        let transaction = opened.connection.transaction().unwrap();
+        let transaction = schema::begin(&mut opened.connection).unwrap();
         writing::keep(&transaction, &kept).unwrap();
         transaction.commit().unwrap();
         for _ in 0..2 {

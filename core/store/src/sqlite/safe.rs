@@ -122,7 +122,7 @@ mod tests {
                 .wrapping_mul(6_364_136_223_846_793_005)
                 .wrapping_add(1_442_695_040_888_963_407);
             let arrival = i64::try_from((chance >> 33) % 60 + 1).unwrap();
-            let transaction = connection.transaction().unwrap();
+            let transaction = schema::begin(&mut connection).unwrap();
             if (chance >> 20).is_multiple_of(3) {
                 waits_again(&transaction, arrival).unwrap();
                 expected.remove(&arrival);

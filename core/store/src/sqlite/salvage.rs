@@ -6,12 +6,12 @@
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::Connection;
 use wythe_job::{Digest, Fact, FactId, digest_of};
 
 use super::carve::{Column, Kind, Remains};
 use super::opening::{Place, Salvaged};
-use super::{reading, writing};
+use super::{reading, schema, writing};
 use crate::change::{Area, Change, Identity, Kept, Stale};
 use crate::disk::{Disk, Readable, make_folder};
 use crate::error::StoreError;
@@ -148,7 +148,7 @@ impl Place {
     fn begin_anew(&self, connection: &mut Connection) -> Result<(), StoreError> {
         let enrolled = reading::kept(connection, Area::Device, Identity::KEY)?.is_some();
         let arrival = reading::last_arrival(connection)?;
-        let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = schema::begin(connection)?;
         let stale = enrolled.then(|| Stale::Salvaged.code().as_bytes().to_vec());
         for (key, value) in [
             (
@@ -195,7 +195,7 @@ pub(crate) fn adopt(
         }
     }
     let waiting = reading::waiting_originals(connection, u32::MAX)?;
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = schema::begin(connection)?;
     for original in waiting {
         if !originals.has(original.digest)? {
             // Another device's: this one never had it, or lost it.
@@ -244,7 +244,7 @@ fn save_facts_and_kept(
         },
     )?;
     save(connection, &mut batch, waits)?;
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = schema::begin(connection)?;
     for ((area, key), (revision, value)) in kept {
         // The store's own book-keeping begins anew.
         if area != Area::Store.name() {
@@ -292,7 +292,7 @@ fn save_payloads(
 }
 
 fn save(connection: &mut Connection, batch: &mut Vec<Fact>, waits: bool) -> Result<(), StoreError> {
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = schema::begin(connection)?;
     // The office's receipts are lost with the file: everything is offered to it again.
     let change = Change {
         facts: batch,

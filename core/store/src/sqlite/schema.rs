@@ -1,7 +1,7 @@
 use std::sync::OnceLock;
 
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 use crate::error::StoreError;
 
@@ -69,6 +69,13 @@ pub(crate) fn journal(connection: &Connection) -> Result<(), StoreError> {
     }
 }
 
+/// Begins a transaction that may write from its first moment (`BEGIN IMMEDIATE`): what it reads cannot
+/// change before it writes, and it is refused at its beginning or not at all. The only way to begin one.
+#[expect(clippy::disallowed_methods, reason = "this is where they all begin")]
+pub(crate) fn begin(connection: &mut Connection) -> Result<Transaction<'_>, StoreError> {
+    Ok(connection.transaction_with_behavior(TransactionBehavior::Immediate)?)
+}
+
 /// The form of a file; 0 when it is empty.
 pub(crate) fn version(connection: &Connection) -> Result<i64, StoreError> {
     let number = |name| connection.query_row(name, [], |row| row.get::<_, i64>(0));
@@ -90,7 +97,7 @@ pub(crate) fn migrate(connection: &mut Connection, from: i64, migrations: &[&str
         return Err(StoreError::Newer { found: from, known });
     }
     let done = usize::try_from(from).unwrap_or(usize::MAX);
-    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let transaction = begin(connection)?;
     for migration in migrations.iter().skip(done) {
         transaction.execute_batch(migration)?;
     }
@@ -169,6 +176,42 @@ mod tests {
         ] {
             assert_eq!(connection.db_config(flag).unwrap(), expected);
         }
+        let tables = "CREATE TABLE a (n INTEGER PRIMARY KEY) STRICT;
+                      CREATE TABLE b (n INTEGER REFERENCES a (n)) STRICT;";
+        connection.execute_batch(tables).unwrap();
+        let refused = [
+            ("INSERT INTO b VALUES (1)", "a foreign key"),
+            ("INSERT INTO a VALUES ('one')", "a strict table"),
+            (
+                "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = 'CREATE TABLE a (m)' WHERE name = 'a'",
+                "the schema's own table",
+            ),
+        ];
+        for (sql, what) in refused {
+            assert!(connection.execute_batch(sql).is_err(), "{what} does not hold");
+        }
+    }
+
+    #[test]
+    fn a_transaction_is_refused_at_its_beginning_or_not_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("plain.sqlite");
+        // Without this store's exclusive lock, so that a second writer can come as far as beginning.
+        let [mut first, mut second] = [(); 2].map(|()| {
+            let connection = Connection::open(&path).unwrap();
+            connection.busy_timeout(std::time::Duration::ZERO).unwrap();
+            journal(&connection).unwrap();
+            connection
+        });
+        let begun = begin(&mut first).unwrap();
+        assert_eq!(
+            begun.transaction_state::<&str>(None).unwrap(),
+            rusqlite::TransactionState::Write,
+            "before it has written anything"
+        );
+        assert!(matches!(begin(&mut second), Err(StoreError::InUse)));
+        drop(begun);
+        begin(&mut second).unwrap().commit().unwrap();
     }
 
     #[test]
