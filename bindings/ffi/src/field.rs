@@ -14,7 +14,7 @@ use crate::trouble::{Trouble, caught};
 
 pub(crate) type Phone = App<SqliteLog>;
 
-/// A phone's store, open. Calls may come from any thread; they wait for each other. After `close` each
+/// A phone's store, open. Calls may come from any thread; they wait for each other. After `shut` each
 /// gives the code `closed`, while it rests `store_paused`.
 #[derive(uniffi::Object)]
 pub struct Field {
@@ -124,11 +124,11 @@ impl Field {
         self.with(None, |phone| Ok(phone.log_mut().resume()?))
     }
 
-    /// Closes the store. Every later call gives the code `closed`; closing again does nothing.
+    /// Closes the store. Every later call gives the code `closed`; shutting again does nothing.
     ///
     /// # Errors
     /// `nested` from inside another call.
-    pub fn close(&self) -> Result<(), Trouble> {
+    pub fn shut(&self) -> Result<(), Trouble> {
         let _at_work = self.begin().map_err(|why| self.told(&why, None))?;
         drop(held(&self.phone).take());
         Ok(())

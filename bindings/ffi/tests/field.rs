@@ -118,7 +118,7 @@ fn what_was_typed_outlives_a_refusal_and_the_program() {
     let field = open(folder.path());
     let job = begun(&field);
     field.keep_draft(&job, TILE, "11 3/").unwrap();
-    field.close().unwrap();
+    field.shut().unwrap();
 
     let field = open(folder.path());
     assert_eq!(draft_of(&field, &job, TILE).as_deref(), Some("11 3/"));
@@ -137,12 +137,12 @@ fn what_was_typed_outlives_a_refusal_and_the_program() {
 }
 
 #[test]
-fn every_call_after_close_says_so() {
+fn every_call_after_shutting_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let field = open(folder.path());
     let job = begun(&field);
-    field.close().unwrap();
-    field.close().unwrap();
+    field.shut().unwrap();
+    field.shut().unwrap();
     assert_eq!(code(field.state()), "closed");
     assert_eq!(code(field.screen(&job, "job", CANVAS)), "closed");
     assert_eq!(

@@ -1,5 +1,6 @@
 //! The checks, one row each, in the order in which a mistake is found soonest.
 
+mod android;
 mod bindings;
 mod demo;
 mod pdf;
@@ -36,6 +37,7 @@ pub const CHECKS: &[Check] = &[
     demo::CHECK,
     python::CHECK,
     pdf::CHECK,
+    android::CHECK,
 ];
 
 /// Runs the named checks, or all, in the table's order, and prints the table of what came of them.

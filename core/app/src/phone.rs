@@ -80,6 +80,7 @@ pub const PHONE_WORDS: &[&str] = &[
     "phone-time-is-over",
     "phone-core-lost",
     "phone-smell-outside",
+    "phone-smell-words",
 ];
 
 /// Those of them that take values: each with the names of its values, in the order in which they are given.

@@ -78,3 +78,4 @@ phone-time-is-over = The time is over. Look at the gauge.
 phone-taps = { $count } taps
 phone-core-lost = This app lacks its core and cannot run on this phone. What is recorded is untouched; install the whole app.
 phone-smell-outside = Outside, away from the house: come back here to write down what happened.
+phone-smell-words = { stop-gas_smell }

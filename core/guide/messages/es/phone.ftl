@@ -78,3 +78,4 @@ phone-time-is-over = Se acabó el tiempo. Mire el manómetro.
 phone-taps = { $count } toques
 phone-core-lost = A esta app le falta su núcleo y no puede funcionar en este teléfono. Lo anotado sigue intacto; instale la app completa.
 phone-smell-outside = Fuera, lejos de la casa: vuelva aquí para anotar lo que pasó.
+phone-smell-words = { stop-gas_smell }

@@ -78,3 +78,4 @@ phone-time-is-over = Le temps est écoulé. Regardez le manomètre.
 phone-taps = { $count } appuis
 phone-core-lost = Il manque à cette appli son noyau ; elle ne peut pas tourner sur ce téléphone. Ce qui est noté est intact ; installez l’appli entière.
 phone-smell-outside = Dehors, loin de la maison : revenez ici pour noter ce qui s’est passé.
+phone-smell-words = { stop-gas_smell }

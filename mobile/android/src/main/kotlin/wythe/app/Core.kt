@@ -48,6 +48,9 @@ class Core(private val app: Application, private val platform: Platform) {
             done()
         }, wrong)
 
+    /** Now, as the phone's clock shows it. */
+    fun nowMs(): Long = platform.clock.now().utcMs
+
     /** A word of the shell in the person's language. */
     fun say(id: String): String {
         val language = state?.language ?: systemLanguage()
@@ -83,9 +86,14 @@ class Core(private val app: Application, private val platform: Platform) {
         }
     }
 
+    /** Waits until what was begun is done: for tests. */
+    internal fun settle() {
+        queue.submit {}.get()
+    }
+
     /** Closes the store, after what was begun. */
     fun close() = queue.execute {
-        field?.close()
+        field?.shut()
         field?.destroy()
         field = null
         resting = false
