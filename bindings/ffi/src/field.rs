@@ -129,8 +129,9 @@ impl Field {
     /// # Errors
     /// `nested` from inside another call.
     pub fn shut(&self) -> Result<(), Trouble> {
-        let _at_work = self.begin().map_err(|why| self.told(&why, None))?;
-        drop(held(&self.phone).take());
+        let (mut phone, at_work) = self.begin().map_err(|why| self.told(&why, None))?;
+        drop(phone.take());
+        drop(at_work);
         Ok(())
     }
 

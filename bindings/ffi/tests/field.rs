@@ -197,7 +197,7 @@ fn the_signal_of_a_change_may_call_back() {
     field.record_answer(&job, TILE, "11 in", How::default()).unwrap();
     assert_eq!(
         code(field.record_answer(&job, TILE, "nonsense", How::default())),
-        "unreadable_number"
+        "number_unreadable"
     );
     assert_eq!(signal.seen.load(Ordering::SeqCst), 1, "a refusal is no change");
     field.listen(None);
@@ -306,7 +306,7 @@ fn jobs_come_by_pages_and_are_found() {
         .record_answer(&first, "plan.approval_date", "2026-02-20", How::default())
         .unwrap();
     field
-        .record_answer(&first, "plan.approval_until", "2026-03-20", How::default())
+        .record_answer(&first, "plan.approval_expires", "2026-03-20", How::default())
         .unwrap();
     let mut rounds = 0;
     while field.weigh(2).unwrap() > 0 {
@@ -364,7 +364,7 @@ fn bad_input_is_refused_with_a_code() {
     let field = open(folder.path());
     let job = begun(&field);
     let answer = |address: &str, typed: &str| code(field.record_answer(&job, address, typed, How::default()));
-    assert_eq!(answer("", ""), "no_ask");
+    assert_eq!(answer("", ""), "address");
     assert_eq!(answer("survey.tile_inside_a@@", "1"), "address");
     assert_eq!(answer(TILE, ""), "missing");
     let huge = "9".repeat(3_000_000);
