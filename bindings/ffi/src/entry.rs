@@ -3,10 +3,12 @@
 use std::path::Path;
 
 use wythe_app::guide::Doubt;
+use wythe_app::guide::screen::{grade_in_words, way_out};
 use wythe_app::job::{Address, FactId};
+use wythe_app::media::grade::HowAdded;
 use wythe_app::{AppError, PhotoOptions, Recording, Signing, VisitMoment, stroke_of};
 
-use crate::field::{Field, fact};
+use crate::field::{Field, digest, fact};
 use crate::platform::position;
 use crate::trouble::Trouble;
 
@@ -48,10 +50,10 @@ pub struct PhotoTaken {
     pub original: String,
     /// `good`, `usable`, `weak` or `poor`.
     pub grade: String,
-    /// The same in words.
+    /// The same in words, with the reasons.
     pub verdict: String,
-    /// Why, in words.
-    pub reasons: Vec<String>,
+    /// What to do about it, where something is to be done.
+    pub way_out: Option<String>,
     /// Whether these bytes were here before.
     pub seen_before: bool,
 }
@@ -74,6 +76,8 @@ pub struct ToSign {
     pub words: String,
     /// What it covers, a line each.
     pub covers: Vec<String>,
+    /// The digest of both: what the act of signing names.
+    pub shown: String,
 }
 
 /// A point of a stroke.
@@ -196,8 +200,8 @@ impl Field {
         })
     }
 
-    /// Takes a photograph in by its path, which is only read, and gives the verdict on it. `best` says why
-    /// it is the best that could be had.
+    /// Takes a photograph in by its path, which is only read, and gives the verdict on it. `just_taken` says
+    /// that the camera took it now; `best` why it is the best that could be had.
     ///
     /// # Errors
     /// `file`, `media_empty`, `media_not_a_photo`, `not_one_of` where no photograph is asked, `no_space` ...
@@ -206,22 +210,29 @@ impl Field {
         job: &str,
         address: &str,
         path: &str,
+        just_taken: bool,
         best: Option<String>,
     ) -> Result<PhotoTaken, Trouble> {
         let here = self.locator().here();
         let options = PhotoOptions {
+            added: if just_taken {
+                HowAdded::JustTaken
+            } else {
+                HowAdded::FromFiles
+            },
+            preview: None,
             phone_position: here.and_then(position),
             best_i_can: best,
         };
         self.change_ask(job, address, |phone, job, at| {
             let added = phone.add_photo(job, at, Path::new(path), &options)?;
-            let (verdict, reasons) = phone.grade_in_words(&added.grade);
+            let words = phone.words();
             Ok(PhotoTaken {
                 fact: fact(added.fact),
                 original: added.original.to_string(),
+                verdict: grade_in_words(&added.grade, words),
+                way_out: way_out(&added.grade, words),
                 grade: added.grade.code,
-                verdict,
-                reasons,
                 seen_before: added.seen_before,
             })
         })
@@ -250,23 +261,27 @@ impl Field {
         self.with(Some(address), |phone| {
             let at: Address = address.parse()?;
             let look = phone.look(phone.find_job(job)?, None)?;
-            let (words, covers) = phone.words_to_sign(&look, &at)?;
+            let to_sign = phone.to_sign(&look, &at)?;
             Ok(ToSign {
-                words,
-                covers: covers.lines().map(str::to_owned).collect(),
+                words: to_sign.words,
+                covers: to_sign.summary.lines().map(str::to_owned).collect(),
+                shown: to_sign.shown.to_string(),
             })
         })
     }
 
-    /// Records the act of signing: `signed` with its strokes, `declined`, or `on_paper`.
+    /// Records the act of signing: `signed` with its strokes, `declined`, or `on_paper`, whose page was
+    /// added before. It names what was shown before it.
     ///
     /// # Errors
-    /// `sign_off_closed` while a stop closes it, `no_reason` without name or strokes, `not_one_of`.
+    /// `shown_changed` when what was shown is no longer so, `sign_off_closed` while a stop closes it,
+    /// `no_reason` without name or strokes, `no_signed_page`, `not_one_of`.
     pub fn record_signature(
         &self,
         job: &str,
         address: &str,
         act: &str,
+        shown: &str,
         name: &str,
         strokes: Vec<Vec<StrokePoint>>,
     ) -> Result<String, Trouble> {
@@ -274,13 +289,16 @@ impl Field {
             let points: Vec<_> = stroke.iter().map(|point| (point.x, point.y, point.ms)).collect();
             stroke_of(&points)
         };
-        let signing = Signing {
-            act: act.to_owned(),
-            name: name.to_owned(),
-            strokes: strokes.iter().map(points).collect(),
-            ..Signing::default()
-        };
+        let strokes = strokes.iter().map(points).collect();
         self.change_ask(job, address, |phone, job, at| {
+            let signing = Signing {
+                shown: digest(shown)?,
+                act: act.to_owned(),
+                name: name.to_owned(),
+                strokes,
+                position: None,
+                copy_given: None,
+            };
             phone.sign_off(job, at, signing).map(fact)
         })
     }

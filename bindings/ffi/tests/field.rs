@@ -370,7 +370,13 @@ fn bad_input_is_refused_with_a_code() {
     let huge = "9".repeat(3_000_000);
     assert_ne!(answer(TILE, &huge), "");
     assert_eq!(
-        code(field.record_photo(&job, "survey.stove_in_place@old_stove:1", "/no/such/file", None)),
+        code(field.record_photo(
+            &job,
+            "survey.stove_in_place@old_stove:1",
+            "/no/such/file",
+            true,
+            None
+        )),
         "file"
     );
     assert_eq!(

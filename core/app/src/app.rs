@@ -36,6 +36,13 @@ pub(crate) struct Whose {
     pub certificate: String,
 }
 
+impl Whose {
+    /// The setting in which it is kept.
+    pub(crate) fn kept(&self) -> Kept {
+        Kept::setting(WHOSE, Some(serde_json::to_vec(self).unwrap_or_default()))
+    }
+}
+
 const WHOSE: &str = "whose";
 const BUSINESS_KEY: &str = "business_key";
 const LANGUAGE: &str = "language";
@@ -112,8 +119,7 @@ impl<L: Log> App<L> {
     }
 
     pub(crate) fn set_whose(&mut self, whose: &Whose) -> Result<(), AppError> {
-        let text = serde_json::to_vec(whose).unwrap_or_default();
-        Ok(self.log.set_setting(WHOSE, Some(&text))?)
+        Ok(self.log.keep(whose.kept())?)
     }
 
     pub(crate) fn business_key(&self) -> Result<SigningKey, AppError> {

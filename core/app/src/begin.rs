@@ -2,7 +2,7 @@ use ed25519_dalek::SigningKey;
 use wythe_job::{
     BusinessId, Certificate, Chain, DeviceCertified, DeviceId, Fact, Fingerprint, LibraryKept, PersonId,
 };
-use wythe_store::{Identity, Log};
+use wythe_store::{Identity, Kept, Log};
 
 use crate::app::{App, Whose};
 use crate::error::AppError;
@@ -31,12 +31,14 @@ pub struct Enrolment {
     pub certificate: Certificate,
     /// The business's own stream.
     pub facts: Vec<Fact>,
+    /// Whose device it is, where the office says so.
+    pub person: Option<PersonId>,
 }
 
 /// A device that asks to be taken in: its name for itself, and its public key.
-struct Candidate {
-    device: DeviceId,
-    key: SigningKey,
+pub(crate) struct Candidate {
+    pub(crate) device: DeviceId,
+    pub(crate) key: SigningKey,
 }
 
 impl<L: Log> App<L> {
@@ -64,8 +66,9 @@ impl<L: Log> App<L> {
             fingerprint,
             certificate: certificate.clone(),
             facts: Vec::new(),
+            person: None,
         };
-        self.settle_in(&candidate, &enrolment, device)?;
+        self.settle_in(&candidate, &enrolment, device, Vec::new())?;
         let content = serde_json::json!({ "name": name }).to_string();
         let about = LibraryKept {
             sort: "business".to_owned(),
@@ -98,7 +101,7 @@ impl<L: Log> App<L> {
         let candidate = self.candidate()?;
         let public = candidate.key.verifying_key().to_bytes();
         let enrolment = enrol(candidate.device, public, &device.device_name)?;
-        self.settle_in(&candidate, &enrolment, device)?;
+        self.settle_in(&candidate, &enrolment, device, Vec::new())?;
         self.log.receive(&enrolment.facts)?;
         self.introduce(device)
     }
@@ -120,8 +123,7 @@ impl<L: Log> App<L> {
             return Err(AppError::OtherBusiness);
         }
         whose.certificate = hex::encode(enrolment.certificate.bytes());
-        self.set_whose(&whose)?;
-        let epoch = self.take_identity(&candidate, &enrolment.certificate)?;
+        let epoch = self.take_identity(&candidate, &enrolment.certificate, vec![whose.kept()])?;
         self.log.receive(&enrolment.facts)?;
         Ok(epoch)
     }
@@ -148,8 +150,7 @@ impl<L: Log> App<L> {
             &whose.device_name,
         )?;
         whose.certificate = hex::encode(certificate.bytes());
-        self.set_whose(&whose)?;
-        let epoch = self.take_identity(&candidate, &certificate)?;
+        let epoch = self.take_identity(&candidate, &certificate, vec![whose.kept()])?;
         let certified = DeviceCertified {
             certificate: certificate.bytes().to_vec(),
         };
@@ -180,6 +181,7 @@ impl<L: Log> App<L> {
             fingerprint,
             certificate,
             facts,
+            person: None,
         })
     }
 
@@ -217,38 +219,45 @@ impl<L: Log> App<L> {
         Ok((candidate, self.whose()?))
     }
 
-    fn settle_in(
+    pub(crate) fn settle_in(
         &mut self,
         candidate: &Candidate,
         enrolment: &Enrolment,
         device: &NewDevice,
+        with: Vec<Kept>,
     ) -> Result<(), AppError> {
         let whose = Whose {
             business: enrolment.business,
             business_name: enrolment.business_name.clone(),
             fingerprint: enrolment.fingerprint.to_string(),
-            person: PersonId(self.chance()),
+            person: enrolment.person.unwrap_or_else(|| PersonId(self.chance())),
             person_name: device.person_name.clone(),
             device_name: device.device_name.clone(),
             certificate: hex::encode(enrolment.certificate.bytes()),
         };
         self.set_whose(&whose)?;
-        self.take_identity(candidate, &enrolment.certificate)?;
+        self.take_identity(candidate, &enrolment.certificate, with)?;
         Ok(())
     }
 
-    fn take_identity(&mut self, candidate: &Candidate, certificate: &Certificate) -> Result<u32, AppError> {
+    fn take_identity(
+        &mut self,
+        candidate: &Candidate,
+        certificate: &Certificate,
+        with: Vec<Kept>,
+    ) -> Result<u32, AppError> {
         let epoch = certificate.chain().epoch;
-        self.log.set_identity(&Identity {
+        let identity = Identity {
             device: candidate.device,
             epoch,
             wrapped_key: self.services.keys.wrap(&candidate.key.to_bytes()),
-        })?;
+        };
+        self.log.set_identity_with(&identity, with)?;
         Ok(epoch)
     }
 
     /// Writes the person into the business's stream.
-    fn introduce(&mut self, device: &NewDevice) -> Result<(), AppError> {
+    pub(crate) fn introduce(&mut self, device: &NewDevice) -> Result<(), AppError> {
         let whose = self.whose()?;
         let content = serde_json::json!({ "name": whose.person_name, "role": device.role }).to_string();
         let body = LibraryKept {

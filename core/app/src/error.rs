@@ -83,6 +83,12 @@ pub enum AppError {
     /// The sign-off is closed.
     #[error("The sign-off is closed: {0}")]
     SignOffClosed(String),
+    /// What was shown to be signed is no longer so.
+    #[error("What was shown to be signed has changed since. Show it again, then sign.")]
+    ShownChanged,
+    /// A signature on paper without its page.
+    #[error("Add the page that was signed: a photo or a PDF of it.")]
+    NoSignedPage,
     /// No such fact.
     #[error("There is no entry {0} in this job.")]
     NoFact(String),
@@ -130,6 +136,23 @@ pub enum AppError {
         "Something went wrong inside; what was recorded before is there. Do it again, and report this: {0}"
     )]
     Fault(String),
+    /// The phone has not joined an office.
+    #[error("This phone has not joined an office. Ask the office for a code and join with it.")]
+    NotEnrolled,
+    /// The office did not answer.
+    #[error("The office did not answer. Try again where there is signal; nothing is lost.")]
+    NoAnswer,
+    /// The office refused.
+    #[error("The office says: {reason}.")]
+    Office {
+        /// The office's stable code.
+        code: &'static str,
+        /// Its reason.
+        reason: String,
+    },
+    /// The phone's store failed during an exchange.
+    #[error(transparent)]
+    Exchange(#[from] wythe_sync::Trouble),
     /// An erasure is known for this fact already, or it cannot be erased.
     #[error("Entry {0} cannot be erased.")]
     NotErasable(FactId),
@@ -185,6 +208,8 @@ impl AppError {
             Self::NoRules => "no_rules",
             Self::Held { .. } => "held",
             Self::SignOffClosed(_) => "sign_off_closed",
+            Self::ShownChanged => "shown_changed",
+            Self::NoSignedPage => "no_signed_page",
             Self::NoFact(_) => "no_fact",
             Self::NoReason => "no_reason",
             Self::NotOneOf { .. } => "not_one_of",
@@ -196,7 +221,18 @@ impl AppError {
             Self::Closed => "closed",
             Self::Nested => "nested",
             Self::Fault(_) => "fault",
+            Self::NotEnrolled => "not_enrolled",
+            Self::NoAnswer => "no_answer",
+            Self::Office { code, .. } => code,
+            Self::Exchange(trouble) => trouble.code,
             Self::NotErasable(_) => "not_erasable",
+        }
+    }
+
+    pub(crate) fn office(code: &'static str, reason: &str) -> Self {
+        Self::Office {
+            code,
+            reason: reason.to_owned(),
         }
     }
 

@@ -115,6 +115,8 @@ impl<L: Log> App<L> {
                 }
             }
         }
+        elsewhere.tags = self.tags_of(job, folded)?;
+        elsewhere.arrivals = self.arrivals_where(|fact| facts.get(fact).is_some())?;
         elsewhere.same_house = self.same_house(job, folded)?;
         Ok(elsewhere)
     }

@@ -151,12 +151,12 @@ impl<L: Log> App<L> {
         let name = |person: PersonId| look.name(person);
         let picture = |digest: Digest| self.picture(digest);
         let shown = |digest: Digest| !left_out_originals.contains(&digest);
-        let metres = |a: Position, b: Position| {
+        let way = |a: Position, b: Position| {
             let place = |position: Position| wythe_media::Position {
                 latitude: position.latitude.0,
                 longitude: position.longitude.0,
             };
-            wythe_media::distance_m(place(a), place(b))
+            wythe_media::distance_and_bearing(place(a), place(b))
         };
         let (document, rows) = claim(&ClaimInput {
             known: &known,
@@ -175,7 +175,8 @@ impl<L: Log> App<L> {
             name: &name,
             picture: &picture,
             shown: &shown,
-            metres: &metres,
+            way: &way,
+            tags: &look.elsewhere.tags,
         });
         Ok(Made {
             left_out,

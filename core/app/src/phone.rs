@@ -40,7 +40,6 @@ pub const PHONE_WORDS: &[&str] = &[
     "phone-sign-covers",
     "phone-sign-clear",
     "phone-sign-decline",
-    "phone-sign-on-paper",
     "phone-name",
     "phone-back",
     "phone-next",

@@ -6,16 +6,24 @@ use wythe_guide::AskKind;
 use wythe_job::{
     Address, Digest, FactId, Grade, JobId, Original, PaperAdded, PhotoTaken, PhotoTime, Position,
 };
-use wythe_media::grade::{Circumstances, Known};
-use wythe_media::{Fingerprint, MemorySink, PhotoIntake, PositionFix, Preview, TagLook};
+use wythe_media::grade::HowAdded;
+use wythe_media::{Fingerprint, MemorySink, Preview, TagLook};
 use wythe_store::Log;
 
 use crate::app::App;
 use crate::error::AppError;
 
+/// The size of a photograph of which nothing can be told: it is kept all the same.
+const UNKNOWN_SIZE: (u32, u32) = (1, 1);
+
 /// What goes with a photograph beyond its file.
 #[derive(Debug, Clone, Default)]
 pub struct PhotoOptions {
+    /// Whether the camera took it just now, or it lay among the phone's files.
+    pub added: HowAdded,
+    /// An upright JPEG of it that the platform decoded, for a file that cannot be looked into here
+    /// (HEIC).
+    pub preview: Option<Vec<u8>>,
     /// Where the phone says it is.
     pub phone_position: Option<Position>,
     /// Why it is the best that could be had.
@@ -51,34 +59,6 @@ pub struct AddedPaper {
 }
 
 impl<L: Log> App<L> {
-    /// A grade and its reasons in the person's language.
-    pub fn grade_in_words(&self, grade: &Grade) -> (String, Vec<String>) {
-        let words = self.words();
-        // A reason is kept as its code, perhaps with figures behind it.
-        let reason = |reason: &String| {
-            let code: String = reason
-                .chars()
-                .take_while(|c| c.is_ascii_alphanumeric() || *c == '_')
-                .collect();
-            words.find(&format!("photo-reason-{code}"), &[]).unwrap_or(code)
-        };
-        let reasons = grade.reasons.iter().map(reason).collect();
-        (words.get(&format!("grade-{}", grade.code)), reasons)
-    }
-
-    /// The text of the job's tag, which is fastened where the old stove is in the frame.
-    ///
-    /// # Errors
-    /// [`AppError::NoJob`], [`AppError::Store`].
-    pub fn tag_text(&self, job: JobId) -> Result<String, AppError> {
-        let folded = wythe_job::fold(&*self.log.facts(job.into())?);
-        let opened = folded
-            .opened
-            .first()
-            .ok_or_else(|| AppError::NoJob(job.short()))?;
-        Ok(format!("WYTHE {}", opened.fact.short()))
-    }
-
     /// Takes a photograph in by its path. The file itself is only read.
     ///
     /// # Errors
@@ -91,26 +71,36 @@ impl<L: Log> App<L> {
         options: &PhotoOptions,
     ) -> Result<AddedPhoto, AppError> {
         self.ask_of_kind(address, &AskKind::Photo)?;
+        let ask = self.ask_at(address)?.clone();
         let name = file_name(path);
         let mut file = open(path)?;
         // What the photograph says is read first; the original is then copied in by the store, which
         // takes its own digest: both must agree before a fact names it.
         let mut sink = MemorySink::default();
-        let intake = wythe_media::intake_photo_looking(&mut file, &mut sink, TagLook::Twice)?;
+        let look = if ask.tag { TagLook::Twice } else { TagLook::Once };
+        let mut intake = wythe_media::intake_photo_looking(&mut file, &mut sink, look)?;
+        if let Some(preview) = options.preview.as_ref().filter(|_| intake.preview.is_none()) {
+            intake.supply_preview(preview)?;
+        }
         let original = self.keep_original(&mut file, &name, &intake.original)?;
         let preview = intake
             .preview
             .as_ref()
             .map(|preview| self.keep_preview(preview))
             .transpose()?;
-        let size = intake.size.map_or((0, 0), |size| (size.width, size.height));
+        // A file that does not say its size and cannot be looked into has the size of what is seen of it.
+        let seen = intake.preview.as_ref();
+        let size = match intake.size {
+            Some(size) => (size.width, size.height),
+            None => seen.map_or(UNKNOWN_SIZE, |preview| (preview.width, preview.height)),
+        };
         let taken = intake.metadata.taken.as_ref();
         let position = intake
             .metadata
             .fix
             .as_ref()
             .and_then(|fix| Position::new(fix.position.latitude, fix.position.longitude, fix.error_m));
-        let grade = self.grade(job, &intake, options)?;
+        let grade = self.grade(job, &ask, &intake, options)?;
         let body = PhotoTaken {
             address: address.clone(),
             original: original.clone(),
@@ -142,66 +132,31 @@ impl<L: Log> App<L> {
         })
     }
 
-    /// Grades a photograph by what is known around it: the phone's clock and place, the house, the
-    /// photographs recorded before.
-    fn grade(&self, job: JobId, intake: &PhotoIntake, options: &PhotoOptions) -> Result<Grade, AppError> {
-        let folded = wythe_job::fold(&*self.log.facts(job.into())?);
-        let now = self.services.time.now();
-        let place = |place: Position| wythe_media::Position {
-            latitude: place.latitude.0,
-            longitude: place.longitude.0,
-        };
-        let mut known: Vec<Known> = Vec::new();
-        for photo in folded.photos.iter().filter(|photo| photo.holds()) {
-            known.push(Known {
-                sha256: photo.body.original.digest.0,
-                fingerprint: photo.body.fingerprint.map(Fingerprint::from_bits),
-                other_job: false,
-            });
-        }
-        let named = self.log.named_by(Digest(intake.original.sha256))?;
-        for fact in named {
-            let stream = self.log.fact(fact)?.map(|fact| fact.envelope().stream);
-            if stream.is_some_and(|stream| stream.0 != job.0) {
-                known.push(Known {
-                    sha256: intake.original.sha256,
-                    fingerprint: None,
-                    other_job: true,
-                });
-            }
-        }
-        let circumstances = Circumstances {
-            device_time: chrono::DateTime::from_timestamp_millis(now.utc_ms),
-            device_offset_minutes: Some(i32::from(now.offset_min)),
-            site: folded
-                .opened
-                .first()
-                .and_then(|opened| opened.body.position)
-                .map(place),
-            phone: options.phone_position.map(|position| PositionFix {
-                position: place(position),
-                altitude_m: None,
-                error_m: position.error_m.map(|error| error.0),
-                at: None,
-            }),
-            known,
-            ..Circumstances::default()
-        };
-        let graded = wythe_media::grade::grade(intake, &circumstances);
-        Ok(Grade {
-            code: graded.grade.code().to_owned(),
-            version: graded.version,
-            reasons: graded.reasons.iter().map(ToString::to_string).collect(),
-            best_i_can: options.best_i_can.clone(),
-        })
-    }
-
     /// Takes a paper in by its path: a PDF or a picture of it.
     ///
     /// # Errors
     /// [`AppError::NotOneOf`] when the ask takes none, [`AppError::Media`], [`AppError::Store`].
     pub fn add_paper(&mut self, job: JobId, address: &Address, path: &Path) -> Result<AddedPaper, AppError> {
         self.ask_of_kind(address, &AskKind::Paper)?;
+        self.take_paper(job, address, path)
+    }
+
+    /// Takes in a page that was signed by hand, for an ask of a signature: a PDF or a picture of it. The
+    /// signature itself is recorded with [`App::sign_off`] as one on paper, and covers the page.
+    ///
+    /// # Errors
+    /// As [`App::add_paper`].
+    pub fn add_signed_page(
+        &mut self,
+        job: JobId,
+        address: &Address,
+        path: &Path,
+    ) -> Result<AddedPaper, AppError> {
+        self.signing_role(address)?;
+        self.take_paper(job, address, path)
+    }
+
+    fn take_paper(&mut self, job: JobId, address: &Address, path: &Path) -> Result<AddedPaper, AppError> {
         let name = file_name(path);
         let mut file = open(path)?;
         let mut sink = MemorySink::default();

@@ -2,7 +2,7 @@ use wythe_guide::figures::Figures;
 use wythe_guide::screen::Block;
 use wythe_guide::{Date, LoadOf, pictures};
 use wythe_job::JobId;
-use wythe_pack::claim::{SheetOf, day, loading_sheet, trim_sheet};
+use wythe_pack::claim::{SheetOf, loading_sheet, trim_sheet};
 use wythe_pack::paper::{self, Document, PageSize};
 use wythe_store::Log;
 
@@ -21,8 +21,9 @@ pub struct PrintedPaper {
 }
 
 impl<L: Log> App<L> {
-    /// Prints what a screen's action `print/WHAT` offers: `trim_sheet`, the cap's trim at full size, or
-    /// `loading_list/VISIT`.
+    /// Prints what a screen's action `print/WHAT` offers: `trim_sheet`, the cap's trim at full size; `tag`,
+    /// the job's tag in three sizes; `loading_list/VISIT`; or `to_sign/ADDRESS`, the words and the summary of
+    /// a signature, to be signed by hand.
     ///
     /// # Errors
     /// [`AppError::NotOneOf`] for a paper that there is not, [`AppError::FiguresOpen`] while the cap is
@@ -37,11 +38,14 @@ impl<L: Log> App<L> {
         let look = self.look(job, today)?;
         let document = match what.split_once('/') {
             None if what == "trim_sheet" => self.trim(&look, size)?,
+            None if what == "tag" => self.tag_document(&look, size)?,
+            Some(("to_sign", address)) => self.document_to_sign(&look, &address.parse()?, size)?,
             Some(("loading_list", visit)) => self.load(&look, visit, size)?,
             _ => {
                 return Err(AppError::NotOneOf {
                     value: what.to_owned(),
-                    what: "a paper; write trim_sheet, or loading_list/ and a visit".to_owned(),
+                    what: "a paper; write trim_sheet, tag, loading_list/ and a visit, or to_sign/ and an address"
+                        .to_owned(),
                 });
             }
         };
@@ -87,19 +91,19 @@ impl<L: Log> App<L> {
     }
 
     /// The job's and the business's names.
-    fn whose_sheet(&self, look: &Look) -> Result<(String, String), AppError> {
+    pub(crate) fn whose_sheet(&self, look: &Look) -> Result<(String, String), AppError> {
         let opened = look.job.opened.first();
         let job = opened.map(|opened| opened.body.label.clone()).unwrap_or_default();
         Ok((job, self.business()?.1))
     }
 }
 
-fn sheet_of<'s>(job: &'s str, business: &'s str, look: &Look) -> SheetOf<'s> {
+pub(crate) fn sheet_of<'s>(job: &'s str, business: &'s str, look: &Look) -> SheetOf<'s> {
     SheetOf {
         job,
         business,
         software: SOFTWARE,
-        day: day(look.today),
+        day: look.today.into(),
     }
 }
 

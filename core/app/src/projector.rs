@@ -13,7 +13,7 @@ pub struct JobProjector;
 
 impl Projector for JobProjector {
     fn version(&self) -> u32 {
-        2
+        3
     }
 
     fn project(&self, stream: Stream, facts: &Facts) -> Summary {
@@ -44,6 +44,11 @@ impl Projector for JobProjector {
             .rfind(|entry| entry.holds())
             .map(|entry| entry.body.to.clone());
         let programme = job.rules.last().map(|rules| rules.body.programme.clone());
+        let prints = job.photos.iter().filter(|photo| photo.holds());
+        let prints: String = prints
+            .filter_map(|photo| photo.body.fingerprint)
+            .map(|print| format!("{print:016x}"))
+            .collect();
         let json = serde_json::json!({
             "kind": "job",
             "state": state,
@@ -52,6 +57,7 @@ impl Projector for JobProjector {
             "address": opened.body.address,
             "facts": facts.len(),
             "photos": job.photos.len(),
+            "fingerprints": prints,
         });
         let mut search = vec![opened.body.label.to_lowercase(), stream.to_string()];
         search.extend(opened.body.address.iter().map(|line| line.to_lowercase()));

@@ -1,18 +1,34 @@
-use wythe_guide::AskKind;
-use wythe_job::{Address, FactId, JobId, Position, Signed, StrokePoint, digest_of};
+use wythe_guide::screen::{ask_in_words, value_in_words};
+use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
+use wythe_job::{Address, Digest, FactId, JobId, Position, Signed, StrokePoint, digest_of};
+use wythe_pack::claim::{ToBeSigned, sign_sheet};
+use wythe_pack::paper::{Document, PageSize};
 use wythe_store::Log;
 
 use crate::app::App;
 use crate::error::AppError;
 use crate::look::Look;
+use crate::printing::sheet_of;
 use crate::record::figures_to_keep;
 
-/// The version of the consent words.
-const CONSENT_VERSION: u32 = 1;
+/// What a signer is shown before signing.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct ToSign {
+    /// The words above the signature, in the language of this phone.
+    pub words: String,
+    /// What it covers, a line each.
+    pub summary: String,
+    /// SHA-256 of the summary.
+    pub summary_digest: Digest,
+    /// SHA-256 of both: what the act of signing names.
+    pub shown: Digest,
+}
 
 /// What a person who signs brings.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Signing {
+    /// What was shown: [`ToSign::shown`].
+    pub shown: Digest,
     /// `signed`, `declined` or `on_paper`.
     pub act: String,
     /// The name as given.
@@ -26,36 +42,64 @@ pub struct Signing {
 }
 
 impl<L: Log> App<L> {
-    /// The words above a signature, and the summary of what it covers, as the signer is shown them.
+    /// What a signer is shown: the words above the signature, and the summary of what it covers. Showing
+    /// and signing are two acts; the second one names what the first one showed.
     ///
     /// # Errors
     /// [`AppError::NotOneOf`] when the ask takes no signature.
-    pub fn words_to_sign(&self, look: &Look, address: &Address) -> Result<(String, String), AppError> {
-        let ask = self.ask_at(address)?;
-        let AskKind::Signature(role) = &ask.kind else {
-            let what = "an ask for a signature".to_owned();
-            return Err(AppError::NotOneOf {
-                value: address.to_string(),
-                what,
-            });
+    pub fn to_sign(&self, look: &Look, address: &Address) -> Result<ToSign, AppError> {
+        let role = self.signing_role(address)?;
+        let (_, business, _) = self.business()?;
+        let opened = look.job.opened.first();
+        let house = opened.map(|opened| opened.body.address.join(", "));
+        let of = ConsentOf {
+            role: &role,
+            business: &business,
+            programme: &look.programme.name,
+            house: &house.unwrap_or_default(),
         };
-        let words = self.words();
-        let business = self.business()?.1;
-        let label = look
-            .job
-            .opened
-            .first()
-            .map(|opened| opened.body.address.join(", "))
-            .unwrap_or_default();
-        let consent = words.with(
-            &format!("consent-{role}"),
-            &[
-                ("business", &business),
-                ("programme", &look.programme.name),
-                ("house", &label),
-            ],
-        );
-        Ok((consent, self.summary(look, address)))
+        let words = consent(self.words(), of);
+        let summary = self.summary(look, address);
+        Ok(ToSign {
+            shown: digest_of(format!("{words}\0{summary}").as_bytes()),
+            summary_digest: digest_of(summary.as_bytes()),
+            words,
+            summary,
+        })
+    }
+
+    /// The same on pages to be signed by hand.
+    pub(crate) fn document_to_sign(
+        &self,
+        look: &Look,
+        address: &Address,
+        size: PageSize,
+    ) -> Result<Document, AppError> {
+        let to_sign = self.to_sign(look, address)?;
+        let title = ask_in_words(&address.ask, &address.path, self.words());
+        let (job, business) = self.whose_sheet(look)?;
+        let signed = ToBeSigned {
+            title: &title,
+            words: &to_sign.words,
+            summary: &to_sign.summary,
+            digest: &to_sign.summary_digest.to_string(),
+        };
+        Ok(sign_sheet(
+            signed,
+            self.words(),
+            size,
+            sheet_of(&job, &business, look),
+        ))
+    }
+
+    pub(crate) fn signing_role(&self, address: &Address) -> Result<String, AppError> {
+        match &self.ask_at(address)?.kind {
+            AskKind::Signature(role) => Ok(role.clone()),
+            _ => Err(AppError::NotOneOf {
+                value: address.to_string(),
+                what: "an ask for a signature".to_owned(),
+            }),
+        }
     }
 
     /// What is signed for, line by line: every answer that holds in the stages up to this one.
@@ -63,6 +107,7 @@ impl<L: Log> App<L> {
         let known = look.known();
         let words = self.words();
         let last = self.stage_of(address);
+        let name = |person| look.name(person);
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
             let Some(ask) = self.guide.ask(&at.ask) else {
@@ -71,10 +116,8 @@ impl<L: Log> App<L> {
             if self.guide.stage_place(&ask.stage) > last || !known.applies(ask, &at.path) {
                 continue;
             }
-            let label = words.get(&format!("ask-{}", ask.id));
-            let values = heads.iter().map(|head| {
-                wythe_guide::show_held(&head.body.value, &head.body.measured, words.language().sign())
-            });
+            let label = ask_in_words(&ask.id, &at.path, words);
+            let values = heads.iter().map(|head| value_in_words(&head.body, words, &name));
             lines.push(format!("{label}: {}", values.collect::<Vec<_>>().join(" / ")));
         }
         lines.join("\n")
@@ -102,11 +145,13 @@ impl<L: Log> App<L> {
         covered
     }
 
-    /// Records a signature: the words shown, what it covers, and the strokes.
+    /// Records a signature: the words shown, what it covers, and the strokes. One on paper covers its page,
+    /// which was added before ([`App::add_signed_page`]).
     ///
     /// # Errors
-    /// [`AppError::SignOffClosed`] while a stop closes the sign-off, [`AppError::NotOneOf`],
-    /// [`AppError::NoReason`] when a signature has neither strokes nor name.
+    /// [`AppError::ShownChanged`] when what was shown is no longer so, [`AppError::SignOffClosed`] while a
+    /// stop closes the sign-off, [`AppError::NoSignedPage`], [`AppError::NotOneOf`], [`AppError::NoReason`]
+    /// when a signature has no strokes, or nobody's name.
     pub fn sign_off(&mut self, job: JobId, address: &Address, signing: Signing) -> Result<FactId, AppError> {
         if !["signed", "declined", "on_paper"].contains(&signing.act.as_str()) {
             let what = "a way to sign; write signed, declined or on_paper".to_owned();
@@ -133,23 +178,29 @@ impl<L: Log> App<L> {
             }
             return Err(AppError::SignOffClosed(texts.join(" ")));
         }
-        let (words, summary) = self.words_to_sign(&look, address)?;
-        let role = match &self.ask_at(address)?.kind {
-            AskKind::Signature(role) => role.clone(),
-            _ => String::new(),
-        };
-        let covers = self.covered(&look, address);
+        let to_sign = self.to_sign(&look, address)?;
+        if to_sign.shown != signing.shown {
+            return Err(AppError::ShownChanged);
+        }
+        let role = self.signing_role(address)?;
+        let mut covers = self.covered(&look, address);
+        if signing.act == "on_paper" {
+            let pages = look.job.papers.iter().rev();
+            let mut pages = pages.filter(|page| page.holds() && page.body.address == *address);
+            covers.push(pages.next().ok_or(AppError::NoSignedPage)?.fact);
+            covers.sort_unstable();
+        }
         let body = Signed {
             address: address.clone(),
             act: signing.act,
             role,
             name: signing.name.trim().to_owned(),
-            words,
+            words: to_sign.words,
             language: self.language().tag().to_owned(),
             consent_version: CONSENT_VERSION,
             strokes: signing.strokes,
             covers,
-            summary_digest: digest_of(summary.as_bytes()),
+            summary_digest: to_sign.summary_digest,
             position: signing.position,
             copy_given: signing.copy_given,
             visit: self.open_visit(job, None)?,

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use wythe_app::pack::paper::PageSize;
 
 /// Change-out of an old wood stove for a sealed gas stove: from the survey to a claim that is paid.
 #[derive(Debug, Parser)]
@@ -181,11 +182,12 @@ pub enum JobCommand {
         #[arg(default_value = "job")]
         screen: String,
     },
-    /// Print a paper for the crew: the trim at full size, or a visit's loading list.
+    /// Print a paper for the crew: the job's tag, the trim at full size, a visit's loading list, what is to
+    /// be signed by hand.
     Print {
         /// The job.
         job: String,
-        /// trim_sheet, or loading_list/ and a visit.
+        /// tag, trim_sheet, loading_list/ and a visit, or to_sign/ and an address.
         what: String,
         /// Where the PDF goes.
         #[arg(long)]
@@ -238,6 +240,12 @@ pub enum JobCommand {
         /// Why it is the best that could be had.
         #[arg(long)]
         best: Option<String>,
+        /// The camera took it just now; otherwise it lay among the files.
+        #[arg(long)]
+        just_taken: bool,
+        /// An upright JPEG of it, for a file that cannot be looked into here (HEIC).
+        #[arg(long)]
+        preview: Option<PathBuf>,
     },
     /// Add a paper: a PDF, or a photo of it.
     Paper {
@@ -248,6 +256,13 @@ pub enum JobCommand {
         /// The paper's file.
         file: PathBuf,
     },
+    /// What a signer is shown: the words, the summary and their digest.
+    Words {
+        /// The job.
+        job: String,
+        /// The ask's address.
+        address: String,
+    },
     /// Sign, decline, or note a signature on paper.
     Sign {
         /// The job.
@@ -257,12 +272,25 @@ pub enum JobCommand {
         /// The signer's name.
         #[arg(long)]
         name: String,
-        /// The drawn strokes: a file with a JSON list of lists of [x, y] in thousandths of the pad.
+        /// The digest that `words` showed; without it, what would be shown now.
+        #[arg(long)]
+        shown: Option<String>,
+        /// The drawn strokes: a file with a JSON list of lists of [x, y], or [x, y, ms, pressure], in
+        /// thousandths of the pad.
         #[arg(long)]
         strokes: Option<PathBuf>,
         /// signed, declined or on_paper.
         #[arg(long, default_value = "signed")]
         act: String,
+        /// The page that was signed by hand: a photo or a PDF of it.
+        #[arg(long)]
+        page: Option<PathBuf>,
+        /// Where, if the signer allows it: "north, east" in degrees.
+        #[arg(long)]
+        place: Option<String>,
+        /// A copy was handed over.
+        #[arg(long)]
+        copy_given: bool,
     },
     /// Take a mistaken entry back.
     Strike {
@@ -394,6 +422,15 @@ pub enum Paper {
     Letter,
     /// 210 by 297 mm.
     A4,
+}
+
+impl From<Paper> for PageSize {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::Letter => Self::Letter,
+            Paper::A4 => Self::A4,
+        }
+    }
 }
 
 /// For whom a pack is.

@@ -8,6 +8,7 @@ mod packs;
 mod phone;
 mod platform;
 mod reckon;
+mod signing;
 mod text;
 mod trouble;
 mod typed;

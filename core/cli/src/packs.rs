@@ -7,7 +7,7 @@ use std::path::Path;
 use serde_json::json;
 use wythe_app::guide::Date;
 use wythe_app::job::{Digest, Fingerprint, JobId, Moment};
-use wythe_app::pack::paper::{Block, Day, Document, Foot, Level, PageSize, print};
+use wythe_app::pack::paper::{Block, Document, Foot, Level, PageSize, print};
 use wythe_app::pack::{PackReader, Report, WhyLeftOut, check as check_pack};
 use wythe_app::{PackOptions, Packed, SOFTWARE};
 
@@ -29,7 +29,7 @@ pub fn pack(args: &PackArgs, json: bool) -> Result<String, Trouble> {
     };
     let options = PackOptions {
         reader,
-        size: page_size(args.paper),
+        size: args.paper.into(),
         today: day(args.today.as_deref())?,
     };
     let packed = phone.pack(job, &args.out, &options)?;
@@ -53,17 +53,10 @@ pub fn print_paper(
     today: Option<Date>,
     json: bool,
 ) -> Result<String, Trouble> {
-    let printed = phone.print(job, what, page_size(paper), today)?;
+    let printed = phone.print(job, what, paper.into(), today)?;
     fs::write(out, &printed.pdf).map_err(|why| Trouble::file(out.display().to_string(), &why))?;
     let text = format!("{} ({} pages)\n", out.display(), printed.pages);
     Ok(answer(json, &json!({ "pages": printed.pages }), &text))
-}
-
-fn page_size(paper: Paper) -> PageSize {
-    match paper {
-        Paper::Letter => PageSize::Letter,
-        Paper::A4 => PageSize::A4,
-    }
 }
 
 pub fn make(
@@ -167,11 +160,7 @@ pub fn plain_paper(title: &str, lines: &[String], at: Moment) -> Result<Vec<u8>,
     let document = Document {
         title: title.to_owned(),
         language: "en".to_owned(),
-        as_of: Day {
-            year: u16::try_from(chrono::Datelike::year(&date)).unwrap_or(1970),
-            month: u8::try_from(chrono::Datelike::month(&date)).unwrap_or(1),
-            day: u8::try_from(chrono::Datelike::day(&date)).unwrap_or(1),
-        },
+        as_of: date.into(),
         author: title.to_owned(),
         creator: SOFTWARE.to_owned(),
         id: title.to_owned(),

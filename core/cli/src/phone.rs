@@ -1,21 +1,21 @@
 //! A phone at the command line.
 
-use std::path::Path;
-
 use serde_json::{Value as Json, json};
-use wythe_app::guide::screen::Block;
+use wythe_app::guide::screen::{Block, grade_in_words, way_out};
 use wythe_app::guide::{Date, Language};
 use wythe_app::job::ClaimMoved;
+use wythe_app::media::grade::HowAdded;
 use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, Signing, TimerDeed, VisitMoment};
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, TimerDeed, VisitMoment};
 
 use crate::args::{BeginArgs, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
 use crate::entries;
 use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
+use crate::signing;
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{answer, at_address, day, moment, position, read_text, stroke_points};
+use crate::typed::{answer, at_address, day, moment, position, read_bytes, read_text};
 
 pub type Phone = App<SqliteLog>;
 
@@ -151,6 +151,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         JobCommand::List { search } => list(&phone, search.as_deref(), json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
+        JobCommand::Words { .. } => signing::words(&phone, &args.command, json),
         JobCommand::Print {
             job,
             what,
@@ -303,9 +304,17 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             address,
             file,
             best,
+            just_taken,
+            preview,
         } => {
             let job = find(phone, job)?;
             let options = PhotoOptions {
+                added: if *just_taken {
+                    HowAdded::JustTaken
+                } else {
+                    HowAdded::FromFiles
+                },
+                preview: preview.as_deref().map(read_bytes).transpose()?,
                 best_i_can: best.clone(),
                 phone_position: None,
             };
@@ -314,18 +323,16 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
                 .taken
                 .clone()
                 .unwrap_or_else(|| "no time of its own".to_owned());
-            let text = format!(
-                "{} × {} pixels, {taken}. Grade: {}.\n{}",
+            let words = phone.words();
+            let mut text = format!(
+                "{} × {} pixels, {taken}. {}\n",
                 added.size.0,
                 added.size.1,
-                added.grade.code,
-                added
-                    .grade
-                    .reasons
-                    .iter()
-                    .map(|reason| format!("  {reason}\n"))
-                    .collect::<String>(),
+                grade_in_words(&added.grade, words),
             );
+            if let Some(way) = way_out(&added.grade, words) {
+                text.push_str(&format!("{way}\n"));
+            }
             return Ok(answer(
                 json,
                 &json!({
@@ -340,13 +347,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let value = json!({"fact": added.fact, "original": added.original, "pages": added.pages});
             return Ok(answer(json, &value, "Added.\n"));
         }
-        JobCommand::Sign {
-            job,
-            address,
-            name,
-            strokes,
-            act,
-        } => sign(phone, job, address, name, strokes.as_deref(), act)?,
+        JobCommand::Sign { .. } => signing::sign(phone, command)?,
         JobCommand::Strike { job, entry, reason } => {
             let job = find(phone, job)?;
             let entry = phone.find_fact(job, entry)?;
@@ -428,6 +429,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         | JobCommand::See { .. }
         | JobCommand::Print { .. }
         | JobCommand::Asks { .. }
+        | JobCommand::Words { .. }
         | JobCommand::Entries { .. }
         | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
@@ -436,32 +438,6 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         &json!({"fact": fact}),
         &format!("Recorded, entry {}.\n", fact.short()),
     ))
-}
-
-fn sign(
-    phone: &mut Phone,
-    job: &str,
-    address: &str,
-    name: &str,
-    strokes: Option<&Path>,
-    act: &str,
-) -> Result<wythe_app::job::FactId, Trouble> {
-    let job = phone.find_job(job)?;
-    let strokes: Vec<Vec<(i32, i32)>> = match strokes {
-        None => Vec::new(),
-        Some(path) => serde_json::from_str(&read_text(path)?).map_err(|why| Trouble::File {
-            what: path.display().to_string(),
-            why: format!("no list of strokes: {why}"),
-        })?,
-    };
-    let signing = Signing {
-        act: act.to_owned(),
-        name: name.to_owned(),
-        strokes: strokes.iter().map(|stroke| stroke_points(stroke)).collect(),
-        position: None,
-        copy_given: None,
-    };
-    Ok(phone.sign_off(job, &at_address(address)?, signing)?)
 }
 
 fn recorded_text(recorded: &Recorded, json: bool) -> String {

@@ -134,6 +134,8 @@ pub struct Ask {
     pub act: bool,
     /// The signature that signs the work off: closed while a stop blocks the sign-off.
     pub sign_off: bool,
+    /// A photo with the old stove in the frame, and the job's tag beside it.
+    pub tag: bool,
 }
 
 impl AskKind {

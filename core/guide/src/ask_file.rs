@@ -49,6 +49,8 @@ struct RawAsk {
     act: bool,
     #[serde(default)]
     sign_off: bool,
+    #[serde(default)]
+    tag: bool,
 }
 
 /// Bounds for where a condition holds.
@@ -123,6 +125,9 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
     if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
         return Err(within("only a signature can be the sign-off".to_owned()));
     }
+    if raw.tag && kind != AskKind::Photo {
+        return Err(within("only a photo can have the tag in its frame".to_owned()));
+    }
     let bounded = raw.refused.is_some() || raw.doubtful.is_some() || !raw.usual.is_empty();
     if bounded && raw.doubtful.is_some() && raw.mark.is_none() {
         return Err(within(
@@ -158,6 +163,7 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         roof: raw.roof,
         act: raw.act,
         sign_off: raw.sign_off,
+        tag: raw.tag,
         kind,
         id: raw.id,
     })

@@ -150,10 +150,18 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
             before,
             after,
             grade,
+            tag,
             as_many_as,
-            ..
         } => {
             wants(guide, ask, "a photo", "photo", |kind| *kind == AskKind::Photo)?;
+            if *tag && !guide.check_ask(ask)?.tag {
+                let with_tag = guide.asks.iter().filter(|ask| ask.tag);
+                let with_tag: Vec<&str> = with_tag.map(|ask| ask.id.as_str()).collect();
+                return Err(format!(
+                    "{ask} is not asked with the tag in the frame; leave tag out, or name one of {}",
+                    with_tag.join(", ")
+                ));
+            }
             for event in before.iter().chain(after.iter()) {
                 check_event(guide, event)?;
             }

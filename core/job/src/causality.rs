@@ -92,6 +92,13 @@ impl Causality {
         }
     }
 
+    /// Whether two facts stand in the chain of one device and epoch.
+    #[must_use]
+    pub fn on_one_chain(&self, a: FactId, b: FactId) -> bool {
+        let chain = |fact: FactId| self.place.get(&fact).map(|(chain, _)| *chain);
+        chain(a).is_some() && chain(a) == chain(b)
+    }
+
     fn reaches(&self, later: FactId, earlier: FactId) -> bool {
         let Some((chain, number)) = self.place.get(&earlier) else {
             return false;

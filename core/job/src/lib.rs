@@ -27,6 +27,7 @@ mod readable;
 mod refusal;
 mod rules;
 mod strikes;
+mod tag;
 mod value;
 mod value_form;
 
@@ -48,4 +49,5 @@ pub use limits::MAX_FACT_BYTES;
 pub use payload::{Payload, SALT_BYTES};
 pub use readable::readable;
 pub use refusal::Refusal;
+pub use tag::TagRead;
 pub use value::{Measured, Moment, Position, UnknownValue, Value};

@@ -12,14 +12,14 @@ mod same;
 mod source;
 mod time;
 
-pub use circumstances::{Circumstances, HowAdded, Known, TagWanted};
+pub use circumstances::{Circumstances, HowAdded, Known, TagInFrame};
 pub use reason::{Grade, Graded, Reason};
 pub use same::NEAR_DISTANCE;
 
 use crate::PhotoIntake;
 
 /// Changes whenever a rule or a limit of grading changes.
-pub const GRADE_VERSION: u32 = 1;
+pub const GRADE_VERSION: u32 = 2;
 
 /// Grades a photo in its circumstances. Reasons come worst first, then in the order of the picture,
 /// its source, time, place, tag and sameness.
@@ -30,7 +30,7 @@ pub fn grade(photo: &PhotoIntake, circumstances: &Circumstances) -> Graded {
     source::reasons(photo, &mut reasons);
     time::reasons(photo, circumstances, &mut reasons);
     place::reasons(photo, circumstances, &mut reasons);
-    same::tag_reasons(photo, circumstances, &mut reasons);
+    reasons.extend(same::tag(circumstances.tag));
     same::reasons(photo, circumstances, &mut reasons);
     reasons.sort_by_key(|reason| std::cmp::Reverse(reason.grade()));
     let grade = reasons.first().map_or(Grade::Good, Reason::grade);

@@ -103,25 +103,24 @@ impl PhotoIntake {
         self.see(&picture, Orientation::Upright, TagLook::Twice)
     }
 
-    /// Fills in all that comes from pixels. The preview is encoded while it is measured and looked
-    /// over for tags, each on a thread of its own.
+    /// Fills in all that comes from pixels. The preview is encoded while it is measured, and while it is
+    /// looked over for tags, each on a thread of its own.
     fn see(&mut self, full: &Picture, turn: Orientation, look: TagLook) -> Result<(), MediaError> {
         let side = usize::try_from(limits::PREVIEW_SIDE).unwrap_or(usize::MAX);
         let reduced = full.reduced_to(side).turned(turn);
-        let (preview, seen) = thread::scope(|scope| {
-            let seen = scope.spawn(|| {
-                let grey = reduced.grey();
-                (Look::of(&grey), Fingerprint::of(&grey), tags(&grey, full, look))
-            });
-            (Preview::of(&reduced), seen.join())
+        let grey = reduced.grey();
+        let (preview, measured, read) = thread::scope(|scope| {
+            let measured = scope.spawn(|| (Look::of(&grey), Fingerprint::of(&grey)));
+            let read = scope.spawn(|| tags(&grey, full, look));
+            (Preview::of(&reduced), measured.join(), read.join())
         });
         self.preview = Some(preview?);
-        // A reader of codes that gives up must not cost the photo.
-        if let Ok((look, fingerprint, tags)) = seen {
+        if let Ok((look, fingerprint)) = measured {
             self.look = Some(look);
             self.fingerprint = fingerprint;
-            self.tags = tags;
         }
+        // A reader of codes that gives up must not cost the photo.
+        self.tags = read.unwrap_or_default();
         Ok(())
     }
 }

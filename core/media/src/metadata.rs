@@ -77,7 +77,7 @@ pub fn read_metadata(file: &[u8]) -> Metadata {
         _ => reader.read_from_container(&mut Cursor::new(file)),
     };
     let read = read.or_else(|said| said.distill_partial_result(|_| damaged = true));
-    match read {
+    let mut metadata = match read {
         Ok(exif) => Metadata {
             damaged,
             ..from_exif(&exif)
@@ -87,7 +87,31 @@ pub fn read_metadata(file: &[u8]) -> Metadata {
             damaged: true,
             ..Metadata::default()
         },
+    };
+    if Format::sniff(file) == Some(Format::Heic) {
+        metadata.claimed_size = metadata.claimed_size.or_else(|| heic_size(file));
     }
+    metadata
+}
+
+/// The largest picture that a HEIC speaks of: its image spatial extents, a box `ispe` of version and
+/// flags, width and height (ISO/IEC 23008-12, 6.5.3). A picture of tiles has one for the tiles, too.
+fn heic_size(heic: &[u8]) -> Option<(u32, u32)> {
+    const HEAD: usize = 256 << 10;
+    let head = heic.get(..HEAD).unwrap_or(heic);
+    let sizes = head.array_windows::<16>().filter_map(|window| {
+        let [b'i', b's', b'p', b'e', 0, 0, 0, 0, size @ ..] = window else {
+            return None;
+        };
+        let [w0, w1, w2, w3, h0, h1, h2, h3] = size;
+        let (width, height) = (
+            u32::from_be_bytes([*w0, *w1, *w2, *w3]),
+            u32::from_be_bytes([*h0, *h1, *h2, *h3]),
+        );
+        let within = |side: u32| (1..=limits::SIDE).contains(&side);
+        (within(width) && within(height)).then_some((width, height))
+    });
+    sizes.max_by_key(|(width, height)| u64::from(*width) * u64::from(*height))
 }
 
 /// The TIFF structure in the first EXIF segment before a JPEG's pixels (EXIF 2.32, 4.7.2).

@@ -3,7 +3,13 @@
 //! Exact area averages with weights in 1/256: rows first, which is where nearly all of the work is
 //! and runs along whole rows, then columns of what is left.
 
+use std::thread;
+
 use crate::{Grey, Picture};
+
+/// Decoded bytes from which on a second thread wins more than it costs, and the most threads.
+const WORTH_A_THREAD: usize = 3 << 20;
+const MOST_THREADS: usize = 4;
 
 /// Weights of one new pixel sum to this.
 const WHOLE: u64 = 256;
@@ -29,26 +35,49 @@ impl Picture {
 
     /// The picture at `width` x `height`, neither larger than now and neither nothing.
     fn reduced(&self, width: usize, height: usize) -> Self {
-        let columns = covers(self.width(), width);
+        let columns = &covers(self.width(), width);
+        let rows = covers(self.height(), height);
+        // Each band of new rows is worked out by itself; the result is the same however many there are.
+        let bands = if self.rgb().len() < WORTH_A_THREAD {
+            1
+        } else {
+            thread::available_parallelism().map_or(1, |cores| cores.get().min(MOST_THREADS))
+        };
+        let rgb = thread::scope(|scope| {
+            let bands: Vec<_> = rows
+                .chunks(rows.len().div_ceil(bands).max(1))
+                .map(|band| scope.spawn(move || self.band(band, columns)))
+                .collect();
+            let mut rgb = Vec::with_capacity(width * height * 3);
+            for band in bands {
+                rgb.extend(band.join().unwrap_or_default());
+            }
+            rgb
+        });
+        Self::new(width, height, rgb).unwrap_or_else(|| self.clone())
+    }
+
+    /// Some rows of the reduced picture.
+    fn band(&self, rows: &[Cover], columns: &[Cover]) -> Vec<u8> {
         let row_bytes = self.width() * 3;
         let mut sums = vec![0_u16; row_bytes];
-        let mut rgb = Vec::with_capacity(width * height * 3);
-        for cover in covers(self.height(), height) {
+        let mut rgb = Vec::with_capacity(columns.len() * rows.len() * 3);
+        for cover in rows {
             sums.fill(0);
-            let rows = self
+            let old = self
                 .rgb()
                 .get(cover.first * row_bytes..)
                 .unwrap_or_default()
                 .chunks_exact(row_bytes);
-            for (row, &weight) in rows.zip(&cover.weights) {
+            for (row, &weight) in old.zip(&cover.weights) {
                 for (sum, &byte) in sums.iter_mut().zip(row) {
                     // At most 255 x 256, as the weights sum to 256.
                     *sum = sum.wrapping_add(u16::from(byte).wrapping_mul(weight));
                 }
             }
-            narrow(&sums, &columns, &mut rgb);
+            narrow(&sums, columns, &mut rgb);
         }
-        Self::new(width, height, rgb).unwrap_or_else(|| self.clone())
+        rgb
     }
 }
 
@@ -153,6 +182,15 @@ mod tests {
                 assert!(cover.first + cover.weights.len() <= old);
             }
         }
+    }
+
+    #[test]
+    fn bands_make_the_same_picture_as_one() {
+        let rgb = (0..1500_u32 * 1000 * 3).map(|n| n.wrapping_mul(2_654_435_761).to_be_bytes()[0]);
+        let picture = Picture::new(1500, 1000, rgb.collect()).unwrap();
+        let whole = picture.band(&covers(1000, 853), &covers(1500, 1280));
+        assert!(picture.rgb().len() >= WORTH_A_THREAD);
+        assert_eq!(picture.reduced_to(1280).rgb(), whole);
     }
 
     #[test]

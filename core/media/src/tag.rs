@@ -9,8 +9,9 @@ use crate::{Grey, Picture};
 /// Longest sides of further looks at a code that was seen and not read, pixels.
 const NEAR_SIDES: [usize; 2] = [960, 1600];
 
-/// Longest sides of further looks for a tag that is small in the frame, pixels.
-const LARGE_SIDES: [usize; 2] = [2560, 2000];
+/// Longest sides of further looks for a tag that is small in the frame, or whose modules fall badly on the
+/// pixels of the others, pixels.
+const LARGE_SIDES: [usize; 5] = [2560, 2000, 1600, 1120, 960];
 
 /// Codes of one picture that are read; a wall of codes is no tag.
 pub const MOST_TAGS: usize = 8;
@@ -89,9 +90,17 @@ pub fn read(reduced: &Grey, full: &Picture, larger_too: bool) -> Vec<String> {
     let longest = full.width().max(full.height());
     let near: &[usize] = if first.unread { &NEAR_SIDES } else { &[] };
     let large: &[usize] = if larger_too { &LARGE_SIDES } else { &[] };
-    let sides = near.iter().chain(large).filter(|side| **side < longest);
+    // A picture smaller than the larger looks is looked at as it is, once.
+    let looked_at = reduced.width().max(reduced.height());
+    let mut sides: Vec<usize> = Vec::new();
+    for side in near.iter().chain(large).map(|side| *side.min(&longest)) {
+        if side != looked_at && !sides.contains(&side) {
+            sides.push(side);
+        }
+    }
     sides
-        .map(|side| scan(&full.reduced_to(*side).grey()).texts)
+        .into_iter()
+        .map(|side| scan(&full.reduced_to(side).grey()).texts)
         .find(|texts| !texts.is_empty())
         .unwrap_or_default()
 }

@@ -1,56 +1,33 @@
-//! Every reason has a sentence in the draft of messages, and the draft has no sentence too many.
+//! Every reason of a grade has its words in every language, and what can be done about it its way out.
 
 use std::collections::BTreeSet;
 
+use wythe_guide::{Language, Words};
 use wythe_media::grade::Reason;
 
-#[test]
-fn each_reason_has_its_sentence() {
-    let drafted: BTreeSet<_> = include_str!("../messages-draft.ftl")
-        .lines()
-        .filter_map(|line| {
-            line.strip_prefix("photo-reason-")?
-                .split_once(" =")
-                .map(|(code, _)| code)
-        })
-        .collect();
-    assert_eq!(BTreeSet::from(Reason::CODES), drafted);
-}
+/// What only notes: there is nothing to be done.
+const NOTES: [&str; 5] = [
+    "turn_unknown",
+    "offset_missing",
+    "offset_from_fix",
+    "zone_fault",
+    "place_of_phone",
+];
 
-/// What a sentence asks for is a figure that its reason has.
 #[test]
-fn variables_are_figures_of_the_reason() {
-    let has: [(&[&str], &[&str]); 9] = [
-        (&["few_pixels"], &["width", "height"]),
-        (&["bright", "too_bright"], &["percent"]),
-        (&["edited"], &["by"]),
-        (&["offset_from_fix", "zone_fault"], &["minutes"]),
-        (
-            &["time_ahead", "time_behind", "time_after_arrival", "fix_stale"],
-            &["seconds"],
-        ),
-        (&["place_rough"], &["error_m"]),
-        (&["far_from_site", "places_apart"], &["distance_m"]),
-        (&["looks_the_same"], &["other_job"]),
-        (&["soft", "dark"], &[]),
-    ];
-    for line in include_str!("../messages-draft.ftl")
-        .lines()
-        .filter(|line| !line.starts_with('#'))
-    {
-        let code = line
-            .strip_prefix("photo-reason-")
-            .and_then(|rest| rest.split_once(" ="))
-            .map(|(code, _)| code);
-        let wanted = line
-            .split("{ $")
-            .skip(1)
-            .map(|rest| rest.split([' ', '}']).next().unwrap_or_default());
-        for variable in wanted {
-            let known = has.iter().any(|(codes, figures)| {
-                code.is_some_and(|code| codes.contains(&code)) && figures.contains(&variable)
-            });
-            assert!(known, "{line}");
+fn each_reason_has_its_words_and_its_way_out() {
+    for language in Language::ALL {
+        let words = Words::of(language);
+        let (ids, _) = Words::ids(language);
+        let told = ids.iter().filter_map(|id| id.strip_prefix("photo-reason-"));
+        let told: BTreeSet<&str> = told.filter(|code| !code.ends_with(".way")).collect();
+        assert_eq!(told, BTreeSet::from(Reason::CODES), "{language:?}");
+        for code in Reason::CODES {
+            let id = format!("photo-reason-{code}");
+            assert!(!words.find(&id, &[]).unwrap().is_empty());
+            let way = words.attribute(&id, "way");
+            assert_eq!(way.is_none(), NOTES.contains(&code), "{language:?}: {code}");
+            assert!(way.is_none_or(|way| way.ends_with('.')), "{language:?}: {code}");
         }
     }
 }

@@ -278,6 +278,14 @@ pub trait Log: Send {
     /// # Errors
     /// [`StoreError::OldEpoch`] for an epoch below the one held, or the same one when a new one is due.
     fn set_identity(&mut self, identity: &Identity) -> Result<(), StoreError> {
+        self.set_identity_with(identity, Vec::new())
+    }
+
+    /// The same, with values that change in the same transaction.
+    ///
+    /// # Errors
+    /// As [`Log::set_identity`].
+    fn set_identity_with(&mut self, identity: &Identity, with: Vec<Kept>) -> Result<(), StoreError> {
         if let Some(held) = self.identity()?
             && held.device == identity.device
         {
@@ -294,11 +302,11 @@ pub trait Log: Send {
             key: key.to_owned(),
             value,
         };
+        let mut all = with;
+        all.push(kept(Area::Device, Identity::KEY, Some(identity.to_bytes())));
+        all.push(kept(Area::Store, Stale::KEY, None));
         let change = Change {
-            kept: vec![
-                kept(Area::Device, Identity::KEY, Some(identity.to_bytes())),
-                kept(Area::Store, Stale::KEY, None),
-            ],
+            kept: all,
             ..Change::default()
         };
         self.commit(&change).map(drop)

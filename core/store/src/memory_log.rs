@@ -9,7 +9,9 @@ use crate::log::{Log, erasure_in, is_erasable};
 use crate::originals::Originals;
 use crate::projection::{Page, Plain, Projector, Row, Summary};
 
-/// A log in memory: everything a log does but last. Upper crates test against it.
+/// A log in memory: everything a log does but last. Upper crates test against it. A clone is as a copy
+/// of its file would be; the originals of both are the same.
+#[derive(Clone)]
 pub struct MemoryLog {
     projector: Arc<dyn Projector>,
     originals: Originals,

@@ -16,11 +16,11 @@ mod tests {
     use std::path::{Path, PathBuf};
 
     use ciborium::Value as Cbor;
-    use wythe_job::{Certificate, Fact, KINDS, Refusal, json, readable};
+    use wythe_job::{Certificate, Fact, JobId, KINDS, Refusal, json, readable};
 
     use crate::cddl::Cddl;
     use crate::samples::refused::{Refused, refused};
-    use crate::samples::{BUSINESS_KEY, certificate, keeper, samples};
+    use crate::samples::{BUSINESS, BUSINESS_KEY, JOB, certificate, keeper, samples};
 
     const CDDL: &str = include_str!("../../../fixtures/formats/facts.cddl");
 
@@ -48,6 +48,21 @@ mod tests {
 
     fn fits(rule: &str, name: &str, bytes: &[u8]) {
         assert!(Cddl::parse(CDDL).fits(rule, bytes), "{name} as {rule}");
+    }
+
+    #[test]
+    fn a_tag_is_written_as_its_text_says() {
+        let job = JobId(JOB.0);
+        let tag = keeper(2).tag(job);
+        golden("tag.txt", tag.as_bytes());
+        // By the text alone: base45, the number, the signature over the statement.
+        let bytes = base45::decode(tag.strip_prefix("WYTHE1:").unwrap()).unwrap();
+        let (number, signature) = bytes.split_at(12);
+        assert_eq!(number, &job.0[..12]);
+        let statement = [b"wythe job tag 1\0".as_slice(), &BUSINESS.0, &job.0].concat();
+        let signature = ed25519_dalek::Signature::from_slice(signature).unwrap();
+        let key = keeper(2).key.verifying_key();
+        assert!(key.verify_strict(&statement, &signature).is_ok());
     }
 
     #[test]

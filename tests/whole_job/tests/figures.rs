@@ -11,7 +11,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use wythe_app::guide::figures::Figures;
-use wythe_app::job::{Address, JobId, Moment, StrokePoint, Value};
+use wythe_app::job::{Address, Digest, JobId, Moment, StrokePoint, Value};
 use wythe_app::pack::paper::PageSize;
 use wythe_app::store::{MemoryLog, Originals};
 use wythe_app::{
@@ -81,6 +81,12 @@ impl Site {
         }
     }
 
+    /// What the signer is shown now.
+    fn shown(&self, address: &str) -> Digest {
+        let look = self.office.look(self.job, None).unwrap();
+        self.office.to_sign(&look, &at(address)).unwrap().shown
+    }
+
     fn pass(&self, seconds: f64) {
         let ms = format!("{:.0}", seconds * 1000.0).parse::<i64>().unwrap();
         self.time.fetch_add(ms, Ordering::SeqCst);
@@ -134,7 +140,8 @@ fn a_signature_keeps_the_figures_it_relies_on_with_their_editions() {
     site.answers(&DERATED);
     site.answers(&TESTED);
     site.pressure_test("10 psi");
-    let signing = || Signing {
+    let signing = |site: &Site| Signing {
+        shown: site.shown("plan.quote_signature@owner:1"),
         act: "signed".into(),
         name: "Tansy Featherstep".into(),
         strokes: vec![vec![StrokePoint {
@@ -147,7 +154,8 @@ fn a_signature_keeps_the_figures_it_relies_on_with_their_editions() {
         copy_given: None,
     };
     let quote = at("plan.quote_signature@owner:1");
-    site.office.sign_off(site.job, &quote, signing()).unwrap();
+    let shown = signing(&site);
+    site.office.sign_off(site.job, &quote, shown).unwrap();
     let kept = |site: &Site| {
         let look = site.office.look(site.job, None).unwrap();
         look.job
@@ -172,10 +180,12 @@ fn a_signature_keeps_the_figures_it_relies_on_with_their_editions() {
     assert!(editions.iter().any(|(of, _)| *of == "guide"), "{editions:?}");
     assert!(first[0].result.contains("7033.7"), "{}", first[0].result);
     // Signed again, nothing is kept twice; after a change, the new ones are kept beside the old.
-    site.office.sign_off(site.job, &quote, signing()).unwrap();
+    let shown = signing(&site);
+    site.office.sign_off(site.job, &quote, shown).unwrap();
     assert_eq!(kept(&site).len(), 1);
     site.answers(&[("plan.altitude", "1900 m")]);
-    site.office.sign_off(site.job, &quote, signing()).unwrap();
+    let shown = signing(&site);
+    site.office.sign_off(site.job, &quote, shown).unwrap();
     assert_eq!(kept(&site).len(), 2);
 }
 

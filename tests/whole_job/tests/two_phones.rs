@@ -7,141 +7,18 @@
     reason = "a test that cannot go on stops"
 )]
 
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicI64, Ordering};
+mod world;
+
+use std::path::Path;
+use std::sync::atomic::Ordering;
 
 use wythe_app::guide::readiness::State;
-use wythe_app::job::{Address, JobId, Moment};
-use wythe_app::media::made::{MadePhoto, make};
 use wythe_app::pack::PackReader;
 use wythe_app::pack::paper::Block;
 use wythe_app::pack::paper::PageSize;
-use wythe_app::store::{MemoryLog, Originals};
-use wythe_app::{
-    App, AppError, JobProjector, NewDevice, NewJob, OpenBox, PackOptions, PhotoOptions, Recording,
-    SeededChance, Services, Signing, TimeSource,
-};
+use wythe_app::{AppError, PackOptions, PhotoOptions, Recording};
 
-const PROGRAMME: &str = include_str!("../../../fixtures/programmes/larkspur.toml");
-
-struct Hand(Arc<AtomicI64>);
-
-impl TimeSource for Hand {
-    fn now(&self) -> Moment {
-        Moment {
-            utc_ms: self.0.fetch_add(1_000, Ordering::SeqCst),
-            offset_min: -420,
-        }
-    }
-}
-
-type Device = App<MemoryLog>;
-
-/// A business with two phones and a job, made the same way each time.
-struct World {
-    folder: tempfile::TempDir,
-    time: Arc<AtomicI64>,
-    office: Device,
-    room: Device,
-    roof: Device,
-    job: JobId,
-}
-
-fn device(time: &Arc<AtomicI64>, seed: u64) -> Device {
-    let log = MemoryLog::with(Arc::new(JobProjector), Originals::in_memory().unwrap(), true);
-    let services = Services {
-        time: Box::new(Hand(Arc::clone(time))),
-        chance: Box::new(SeededChance::new(seed)),
-        keys: Box::new(OpenBox),
-    };
-    App::open(log, services).unwrap()
-}
-
-fn named(person: &str, role: &str) -> NewDevice {
-    NewDevice {
-        person_name: person.into(),
-        role: role.into(),
-        device_name: person.into(),
-    }
-}
-
-impl World {
-    fn new() -> Self {
-        // 2026-03-02, a little after eight in the morning at the site.
-        let time = Arc::new(AtomicI64::new(1_772_464_000_000));
-        let (mut office, mut room, mut roof) = (device(&time, 1), device(&time, 2), device(&time, 3));
-        office
-            .begin_business("Ninefold Hearth", &named("Odalys Inkwell", "office"))
-            .unwrap();
-        office.add_programme("larkspur.toml", PROGRAMME).unwrap();
-        room.join(&named("Bram Copperkettle", "lead"), |id, key, name| {
-            office.enrol(id, key, name)
-        })
-        .unwrap();
-        roof.join(&named("Juniper Ladderby", "installer"), |id, key, name| {
-            office.enrol(id, key, name)
-        })
-        .unwrap();
-        let job = office
-            .open_job(&NewJob {
-                label: "Featherstep".into(),
-                address: vec!["12 Nowhere Lane".into()],
-                zone: "America/Denver".into(),
-                position: None,
-                programme: "larkspur".into(),
-            })
-            .unwrap();
-        let folder = tempfile::tempdir().unwrap();
-        let mut world = Self {
-            folder,
-            time,
-            office,
-            room,
-            roof,
-            job,
-        };
-        let begun = world.carried("office");
-        world.room.carry_in(&begun).unwrap();
-        world.roof.carry_in(&begun).unwrap();
-        world
-    }
-
-    fn carried(&mut self, from: &str) -> PathBuf {
-        let path = self.folder.path().join(format!("{from}.wythe"));
-        let device = match from {
-            "office" => &self.office,
-            "room" => &self.room,
-            _ => &self.roof,
-        };
-        device.carry_out(&path).unwrap();
-        path
-    }
-
-    fn photo(&self, name: &str, description: &str) -> PathBuf {
-        let photo: MadePhoto = serde_json::from_str(description).unwrap();
-        let path = self.folder.path().join(name);
-        std::fs::write(&path, make(&photo).unwrap()).unwrap();
-        path
-    }
-}
-
-fn at(text: &str) -> Address {
-    text.parse().unwrap()
-}
-
-fn answer(phone: &mut Device, job: JobId, address: &str, typed: &str) {
-    phone
-        .answer(job, &at(address), typed, &Recording::default())
-        .unwrap();
-}
-
-fn state(device: &Device, job: JobId, row: &str) -> State {
-    let look = device.look(job, None).unwrap();
-    let known = look.known();
-    let readiness = look.readiness(&known);
-    readiness.rows.iter().find(|found| found.id == row).unwrap().state
-}
+use world::{World, answer, at, device, named, sign, state};
 
 /// Both phones record apart; the office takes their files in the given order.
 fn joined(order: &[&str]) -> (World, Vec<u8>) {
@@ -331,14 +208,12 @@ fn a_stop_closes_the_sign_off_until_a_newer_measurement_passes_and_striking_does
             .unwrap();
     }
     let sign = |world: &mut World| {
-        let signing = Signing {
-            act: "on_paper".into(),
-            name: "Tansy Featherstep".into(),
-            ..Signing::default()
-        };
-        world
-            .room
-            .sign_off(job, &at("walk_through.owner_signature@owner:1"), signing)
+        sign(
+            &mut world.room,
+            job,
+            "walk_through.owner_signature@owner:1",
+            "signed",
+        )
     };
     assert!(matches!(sign(&mut world), Err(AppError::SignOffClosed(_))));
     let failed = world

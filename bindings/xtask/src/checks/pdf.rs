@@ -1,4 +1,4 @@
-//! The claim's PDF against the standards that it says it follows, by veraPDF.
+//! The PDFs that go to others against the standards that they say they follow, by veraPDF.
 
 use std::path::Path;
 use std::process::Command;
@@ -12,7 +12,7 @@ const VERAPDF: &str = "bindings/xtask/verapdf";
 
 pub const CHECK: Check = Check {
     name: "pdf",
-    what: "veraPDF finds in claim.pdf every standard that it declares",
+    what: "veraPDF finds in claim.pdf and the job's tag every standard that they declare",
     needs: &[
         Need::Program {
             name: "unzip",
@@ -41,15 +41,15 @@ pub const CHECK: Check = Check {
 };
 
 fn look(house: &House) -> Result<(), String> {
-    for pack in house.demo()?.packs() {
-        let pdf = pack.unpacked.join("claim.pdf");
+    let claims = house.demo()?.packs().map(|pack| pack.unpacked.join("claim.pdf"));
+    for pdf in claims.chain([house.folder("demo").join("job-tag.pdf")]) {
         let declared = declared(&read(Command::new("pdfinfo").arg("-meta").arg(&pdf), minutes(1))?);
         if !declared.iter().any(|profile| !profile.starts_with("ua")) {
             return Err(format!("{} does not say that it is PDF/A", pdf.display()));
         }
         for profile in &declared {
             validate(house, &pdf, profile)?;
-            println!("claim.pdf follows {profile}");
+            println!("{} follows {profile}", pdf.display());
         }
     }
     Ok(())

@@ -1,16 +1,18 @@
 //! Plays a scenario: opens the stores, does the acts in order, tells the story.
 
+mod evidence;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use wythe_app::guide::screen::figure_lines;
 use wythe_app::guide::{Language, Words};
 use wythe_app::job::{Address, ClaimMoved, JobId};
-use wythe_app::media::made::{MadePhoto, MadePosition, make};
+use wythe_app::media::made::MadePosition;
 use wythe_app::pack::paper::PageSize;
-use wythe_app::{NewJob, PhotoOptions, Recording, Signing, TimerDeed, VisitMoment};
+use wythe_app::{NewJob, Recording, TimerDeed, VisitMoment};
 
-use super::props::{milliseconds, offset_text, plain, scribble, state_code, wall_clock, write};
+use super::props::{milliseconds, state_code, write};
 use super::scenario::{Act, Expect, Scenario};
 use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
@@ -18,7 +20,7 @@ use crate::phone::Phone;
 use crate::platform::SetClock;
 use crate::text;
 use crate::trouble::Trouble;
-use crate::typed::{at_address, day, moment, position, stroke_points};
+use crate::typed::{at_address, day, moment, position};
 
 /// Plays a scenario into a folder and tells its story.
 pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<String, Trouble> {
@@ -59,6 +61,7 @@ struct Stage<'s> {
     job: JobId,
     here: MadePosition,
     pictures: u64,
+    tag: Option<String>,
     story: String,
     last_pack: Option<PathBuf>,
 }
@@ -114,6 +117,7 @@ impl<'s> Stage<'s> {
             job,
             here,
             pictures: 0,
+            tag: None,
             story: String::new(),
             last_pack: None,
         };
@@ -165,18 +169,7 @@ impl<'s> Stage<'s> {
         } else if let Some(address) = &act.paper {
             self.paper(act, address)?;
         } else if let Some(address) = &act.sign {
-            let name = act.name.clone().unwrap_or_default();
-            let signing = Signing {
-                act: act.act.clone().unwrap_or_else(|| "signed".to_owned()),
-                strokes: scribble(&name)
-                    .iter()
-                    .map(|stroke| stroke_points(stroke))
-                    .collect(),
-                name,
-                position: None,
-                copy_given: Some(true),
-            };
-            self.phone(act)?.sign_off(job, &at_address(address)?, signing)?;
+            self.sign(act, &at_address(address)?)?;
         } else if let Some(sort) = &act.visit {
             let moment = VisitMoment {
                 sort: sort.clone(),
@@ -292,59 +285,6 @@ impl<'s> Stage<'s> {
             passed = ms;
             self.phone(act)?.timer(job, address, deed, None)?;
         }
-        Ok(())
-    }
-
-    fn photo(&mut self, act: &Act, address: &str) -> Result<(), Trouble> {
-        let Some(scene) = &act.scene else {
-            return Err(Trouble::Usage("a photo needs its scene".to_owned()));
-        };
-        self.pictures += 1;
-        let job = self.job;
-        let now = self.clock.true_time();
-        let mut made: MadePhoto = scene.clone();
-        if made.seed == 0 {
-            made.seed = self.scenario.head.seed;
-        }
-        if made.view == 0 {
-            made.view = self.pictures;
-        }
-        if made.taken_at.is_none() {
-            made.taken_at = wall_clock(now);
-            made.offset = Some(offset_text(now.offset_min));
-        }
-        if made.position.is_none() {
-            made.position = Some(self.here);
-        }
-        if act.tag == Some(true) && made.tag.is_none() {
-            made.tag = Some(self.phone(act)?.tag_text(job)?);
-        }
-        let file = self
-            .out
-            .join("photos")
-            .join(format!("{:02}-{}.jpg", self.pictures, plain(address)));
-        let bytes = make(&made).map_err(|why| Trouble::Usage(format!("the photo cannot be drawn: {why}")))?;
-        write(&file, &bytes)?;
-        let options = PhotoOptions {
-            best_i_can: act.best.clone(),
-            phone_position: None,
-        };
-        self.phone(act)?
-            .add_photo(job, &at_address(address)?, &file, &options)?;
-        Ok(())
-    }
-
-    fn paper(&mut self, act: &Act, address: &str) -> Result<(), Trouble> {
-        self.pictures += 1;
-        let job = self.job;
-        let title = act.title.clone().unwrap_or_default();
-        let file = self
-            .out
-            .join("papers")
-            .join(format!("{:02}-{}.pdf", self.pictures, plain(address)));
-        let bytes = packs::plain_paper(&title, &act.lines, self.clock.true_time())?;
-        write(&file, &bytes)?;
-        self.phone(act)?.add_paper(job, &at_address(address)?, &file)?;
         Ok(())
     }
 

@@ -245,6 +245,7 @@ evidence-count = { $count ->
    *[other] { $count } added
 }
 remark-doubtful = Kept, but unusual. Measure again if you can.
+remark-rests = The order rests on: { $rests }.
 library-missing = Not in the business’s library: { $what }
 screen-missing = What’s missing
 newer-program = Part of this job was recorded by a newer program. Bring this one up to date before anybody signs.
@@ -268,13 +269,24 @@ grade-usable = usable
 grade-weak = weak
 grade-poor = poor
 
-consent-owner = I have been shown the new stove: on and off, the gas shut-off, what to do in a power cut, the hot glass and its screen, the smell of the first burns, and the card for a smell of gas. { $business } has removed the old stove at { $house } and will have it destroyed under the { $programme }. I agree that these records are given to the programme. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-consent-renter = I live in the house at { $house }. I have been shown the new stove and its gas shut-off, the hot glass and its screen, and the card for a smell of gas. I agree that { $business } gives these records to the { $programme }. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it. I may ask for it on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }. I may ask for them on paper, and I may decline to sign on this device. These words were not reviewed by a lawyer.
-
-action-arrived = Arrived
-action-left = Left
+consent-owner = I have been shown the new stove: on and off, the gas shut-off, what to do in a power cut, the hot glass and its screen, the smell of the first burns, and the card for a smell of gas. { $business } has removed the old stove at { $house } and will have it destroyed under the { $programme }. I agree that these records are given to the programme.
+consent-renter = I live in the house at { $house }. I have been shown the new stove and its gas shut-off, the hot glass and its screen, and the card for a smell of gas. I agree that { $business } gives these records to the { $programme }.
+consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it.
+consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it.
+consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }.
+consent-item-agree = By signing here I agree to sign on this device and to be given the records of this job as files.
+consent-item-paper = I may have all of it on paper instead, and sign a printed page with the same words.
+consent-item-decline = I may decline to sign.
+consent-item-withdraw = I may take this consent back at any time, at no cost; what is signed by then stays signed, and what comes after is given to me on paper.
+consent-item-scope = It holds for the records of this job only.
+consent-item-how = To take it back, or to say where I can be reached, I tell { $business }.
+consent-item-copy = Whenever I ask, { $business } gives me a copy on paper, at no cost.
+consent-item-device = To read and keep the records I need a phone or computer that opens PDF files, and room to keep them.
+consent-item-read = I have read these words and the summary on this device, and can open a file like it on mine.
+consent-item-change = Should I need something else for later records, { $business } tells me first, and I may then take my consent back at no cost.
+consent-item-kind = The signature is tied to what I was shown, so that a later change shows; by itself it does not prove who drew it.
+consent-item-lawyer = These words were not reviewed by a lawyer.
 screen-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
 screen-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.
+action-arrived = Arrived
+action-left = Left

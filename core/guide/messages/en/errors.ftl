@@ -2,6 +2,8 @@
 
 error-held = { $detail }
 error-sign_off_closed = { $detail }
+error-shown_changed = What was shown to be signed has changed since. Show it again, then sign.
+error-no_signed_page = Add the page that was signed: a photo or a PDF of it.
 error-out_of_range = { $detail }
 error-unknown_choice = { $detail }
 error-unreadable = { $detail }
@@ -30,6 +32,12 @@ error-media_empty = The file is empty. Take or add it again.
 error-media_too_large = { $detail }
 error-media_not_a_photo = { $detail }
 error-media_not_a_paper = { $detail }
+error-not_enrolled = This phone has not joined an office. Ask the office for a code and join with it.
+error-no_answer = The office did not answer. Try again where there is signal; nothing is lost.
+error-unknown_token = The office does not know this phone. Ask the office for a new code.
+error-bad_code = The code is unknown, was used, or is past its time. Ask the office for another.
+error-revoked = This phone was revoked. What it holds goes to the office, where somebody decides; ask the office.
+error-try_later = The office cannot take it now. It is tried again; nothing is lost.
 error-timer = { $detail }
 error-closed = This was closed. Open it again; what was recorded is there.
 error-fault = Something went wrong inside; what was recorded before is there. Do it again, and report it if it comes again.

@@ -29,7 +29,6 @@ phone-sign-now = I sign this
 phone-sign-covers = What it covers
 phone-sign-clear = Clear the box
 phone-sign-decline = I decline to sign
-phone-sign-on-paper = It is signed on paper
 phone-name = Name in full
 phone-back = Back
 phone-next = Next

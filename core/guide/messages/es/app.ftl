@@ -248,6 +248,7 @@ evidence-count = { $count ->
    *[other] { $count } agregados
 }
 remark-doubtful = Guardado, pero fuera de lo usual. Mida otra vez si puede.
+remark-rests = El orden se apoya en: { $rests }.
 library-missing = No está en la biblioteca de la empresa: { $what }
 screen-missing = Qué falta
 newer-program = Parte de este trabajo se registró con un programa más nuevo. Actualice este antes de que alguien firme.
@@ -271,13 +272,24 @@ grade-usable = utilizable
 grade-weak = floja
 grade-poor = mala
 
-consent-owner = Me han mostrado la estufa nueva: cómo se enciende y se apaga, la llave de corte de gas, qué hacer si se va la luz, el vidrio caliente y su malla, el olor de las primeras quemas y la tarjeta para olor a gas. { $business } ha retirado la estufa vieja de { $house } y la hará destruir según el programa { $programme }. Acepto que estos registros se entreguen al programa. Puedo pedirlos en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva y su llave de corte de gas, el vidrio caliente y su malla, y la tarjeta para olor a gas. Acepto que { $business } entregue estos registros al programa { $programme }. Puedo pedirlos en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto. Puedo pedirlo en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }. Puedo pedirlas en papel y puedo negarme a firmar en este aparato. Un abogado no ha revisado estas palabras.
-
-action-arrived = He llegado
-action-left = Me voy
+consent-owner = Me han mostrado la estufa nueva: cómo se enciende y se apaga, la llave de corte de gas, qué hacer si se va la luz, el vidrio caliente y su malla, el olor de las primeras quemas y la tarjeta para olor a gas. { $business } ha retirado la estufa vieja de { $house } y la hará destruir según el programa { $programme }. Acepto que estos registros se entreguen al programa.
+consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva y su llave de corte de gas, el vidrio caliente y su malla, y la tarjeta para olor a gas. Acepto que { $business } entregue estos registros al programa { $programme }.
+consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto.
+consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto.
+consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }.
+consent-item-agree = Al firmar aquí acepto firmar en este aparato y recibir los registros de este trabajo como archivos.
+consent-item-paper = Puedo tenerlo todo en papel y firmar una hoja impresa con las mismas palabras.
+consent-item-decline = Puedo negarme a firmar.
+consent-item-withdraw = Puedo retirar este consentimiento cuando quiera, sin costo; lo firmado hasta entonces sigue firmado y lo que venga después se me da en papel.
+consent-item-scope = Vale solo para los registros de este trabajo.
+consent-item-how = Para retirarlo, o para decir dónde se me encuentra, aviso a { $business }.
+consent-item-copy = Cuando yo la pida, { $business } me da una copia en papel, sin costo.
+consent-item-device = Para leer y guardar los registros necesito un teléfono o una computadora que abra archivos PDF, y espacio para guardarlos.
+consent-item-read = He leído estas palabras y el resumen en este aparato, y puedo abrir un archivo así en el mío.
+consent-item-change = Si para registros posteriores hiciera falta otra cosa, { $business } me avisa antes, y entonces puedo retirar mi consentimiento sin costo.
+consent-item-kind = La firma queda unida a lo que se me mostró, de modo que un cambio posterior se nota; por sí sola no prueba quién la dibujó.
+consent-item-lawyer = Un abogado no ha revisado estas palabras.
 screen-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
 screen-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.
+action-arrived = He llegado
+action-left = Me voy

@@ -2,6 +2,8 @@
 
 error-held = Un alto lo detiene. Mire en el trabajo qué lo termina. ({ $detail })
 error-sign_off_closed = La firma está cerrada mientras haya un alto. ({ $detail })
+error-shown_changed = Lo que se mostró para firmar ha cambiado desde entonces. Muéstrelo de nuevo y luego firme.
+error-no_signed_page = Añada la hoja firmada: una foto o un PDF de ella.
 error-out_of_range = El valor está fuera de lo posible. Mida otra vez o escriba la unidad. ({ $detail })
 error-unknown_choice = No es una de las opciones. ({ $detail })
 error-unreadable = No se puede leer así. ({ $detail })
@@ -30,6 +32,12 @@ error-media_empty = El archivo está vacío. Tómelo o agréguelo otra vez.
 error-media_too_large = El archivo es demasiado grande. ({ $detail })
 error-media_not_a_photo = No es una foto. Agregue un JPEG, HEIC o PNG. ({ $detail })
 error-media_not_a_paper = No es un documento. Agregue un PDF o una foto de él. ({ $detail })
+error-not_enrolled = Este teléfono no se ha unido a una oficina. Pida un código a la oficina y únase con él.
+error-no_answer = La oficina no respondió. Pruebe de nuevo donde haya señal; no se pierde nada.
+error-unknown_token = La oficina no conoce este teléfono. Pida un código nuevo a la oficina.
+error-bad_code = El código no se conoce, ya se usó o venció. Pida otro a la oficina.
+error-revoked = Este teléfono fue dado de baja. Lo que contiene va a la oficina, donde alguien decide; pregunte a la oficina.
+error-try_later = La oficina no puede recibirlo ahora. Se intenta de nuevo; no se pierde nada.
 error-timer = El reloj no puede hacer esto ahora: pararlo, ponerlo en marcha o tocar primero. ({ $detail })
 error-closed = Esto se cerró. Ábralo otra vez; lo anotado sigue ahí.
 error-fault = Algo falló por dentro; lo anotado antes sigue ahí. Hágalo otra vez y avise si vuelve a ocurrir.

@@ -29,7 +29,6 @@ phone-sign-now = Firmo esto
 phone-sign-covers = Qué abarca
 phone-sign-clear = Borrar el recuadro
 phone-sign-decline = No quiero firmar
-phone-sign-on-paper = Está firmado en papel
 phone-name = Nombre completo
 phone-back = Atrás
 phone-next = Siguiente

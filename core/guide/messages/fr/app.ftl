@@ -248,6 +248,7 @@ evidence-count = { $count ->
    *[other] { $count } ajouts
 }
 remark-doubtful = Gardé, mais inhabituel. Mesurez encore si possible.
+remark-rests = L’ordre repose sur : { $rests }.
 library-missing = Absent de la bibliothèque de l’entreprise : { $what }
 screen-missing = Ce qui manque
 newer-program = Une partie de ce chantier vient d’un programme plus récent. Mettez celui-ci à jour avant toute signature.
@@ -274,13 +275,24 @@ grade-usable = utilisable
 grade-weak = faible
 grade-poor = mauvaise
 
-consent-owner = On m’a montré le nouveau poêle : marche et arrêt, robinet d’arrêt du gaz, conduite à tenir en cas de panne de courant, vitre chaude et son écran, odeur des premiers feux, et la carte pour une odeur de gaz. { $business } a enlevé l’ancien poêle au { $house } et le fera détruire selon le programme { $programme }. J’accepte que ces relevés soient remis au programme. Je peux les demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
-consent-renter = J’habite la maison au { $house }. On m’a montré le nouveau poêle et son robinet d’arrêt du gaz, la vitre chaude et son écran, et la carte pour une odeur de gaz. J’accepte que { $business } remette ces relevés au programme { $programme }. Je peux les demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
-consent-owner_quote = J’ai lu le devis de { $business } pour la maison au { $house }, où l’aide du programme { $programme } figure sur une ligne, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
-consent-owner_change = { $business } m’a montré ce qui a été trouvé au { $house }, ce qu’il faut faire et ce que cela coûte en plus du devis du programme { $programme }, et je l’accepte. Je peux le demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
-consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées ici pour le poêle au { $house }. Elles sont les miennes, prises avec mes instruments, et { $business } peut les remettre au programme { $programme }. Je peux les demander sur papier et je peux refuser de signer sur cet appareil. Ces mots n’ont pas été revus par un avocat.
-
-action-arrived = Je suis arrivé
-action-left = Je pars
+consent-owner = On m’a montré le nouveau poêle : marche et arrêt, robinet d’arrêt du gaz, conduite à tenir en cas de panne de courant, vitre chaude et son écran, odeur des premiers feux, et la carte pour une odeur de gaz. { $business } a enlevé l’ancien poêle au { $house } et le fera détruire selon le programme { $programme }. J’accepte que ces relevés soient remis au programme.
+consent-renter = J’habite la maison au { $house }. On m’a montré le nouveau poêle et son robinet d’arrêt du gaz, la vitre chaude et son écran, et la carte pour une odeur de gaz. J’accepte que { $business } remette ces relevés au programme { $programme }.
+consent-owner_quote = J’ai lu le devis de { $business } pour la maison au { $house }, où l’aide du programme { $programme } figure sur une ligne, et je l’accepte.
+consent-owner_change = { $business } m’a montré ce qui a été trouvé au { $house }, ce qu’il faut faire et ce que cela coûte en plus du devis du programme { $programme }, et je l’accepte.
+consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées ici pour le poêle au { $house }. Elles sont les miennes, prises avec mes instruments, et { $business } peut les remettre au programme { $programme }.
+consent-item-agree = En signant ici, j’accepte de signer sur cet appareil et de recevoir les relevés de ce chantier sous forme de fichiers.
+consent-item-paper = Je peux tout avoir sur papier et signer une page imprimée portant les mêmes mots.
+consent-item-decline = Je peux refuser de signer.
+consent-item-withdraw = Je peux retirer ce consentement à tout moment, sans frais ; ce qui est signé d’ici là reste signé, et la suite m’est remise sur papier.
+consent-item-scope = Il ne vaut que pour les relevés de ce chantier.
+consent-item-how = Pour le retirer, ou pour dire où me joindre, je préviens { $business }.
+consent-item-copy = Dès que je la demande, { $business } me remet une copie sur papier, sans frais.
+consent-item-device = Pour lire et garder les relevés, il me faut un téléphone ou un ordinateur qui ouvre les fichiers PDF, et la place de les garder.
+consent-item-read = J’ai lu ces mots et le résumé sur cet appareil, et je peux ouvrir un fichier semblable sur le mien.
+consent-item-change = S’il me fallait autre chose pour des relevés ultérieurs, { $business } me prévient avant, et je peux alors retirer mon consentement sans frais.
+consent-item-kind = La signature est liée à ce qu’on m’a montré, si bien qu’un changement ultérieur se voit ; à elle seule elle ne prouve pas qui l’a tracée.
+consent-item-lawyer = Ces mots n’ont pas été revus par un avocat.
 screen-not-yet-safe = Pas encore en sûreté au bureau. Entrées : { $entries } ; photos et papiers : { $originals }. Gardez ce téléphone jusque-là.
 screen-storage-low = Ce téléphone est presque plein. Libérez de la place avant la prochaine photo ; ce qui est enregistré reste.
+action-arrived = Je suis arrivé
+action-left = Je pars

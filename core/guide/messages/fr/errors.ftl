@@ -2,6 +2,8 @@
 
 error-held = Un arrêt le retient. Voyez dans le chantier ce qui y met fin. ({ $detail })
 error-sign_off_closed = La signature est fermée tant qu’un arrêt tient. ({ $detail })
+error-shown_changed = Ce qui a été montré pour signature a changé depuis. Montrez-le de nouveau, puis signez.
+error-no_signed_page = Ajoutez la page signée : une photo ou un PDF.
 error-out_of_range = La valeur est hors du possible. Mesurez encore, ou écrivez l’unité. ({ $detail })
 error-unknown_choice = Ce n’est pas un des choix. ({ $detail })
 error-unreadable = Cela ne se lit pas ainsi. ({ $detail })
@@ -30,6 +32,12 @@ error-media_empty = Le fichier est vide. Reprenez-le ou ajoutez-le encore.
 error-media_too_large = Le fichier est trop gros. ({ $detail })
 error-media_not_a_photo = Ce n’est pas une photo. Ajoutez un JPEG, HEIC ou PNG. ({ $detail })
 error-media_not_a_paper = Ce n’est pas un document. Ajoutez un PDF ou une photo. ({ $detail })
+error-not_enrolled = Ce téléphone n’a rejoint aucun bureau. Demandez un code au bureau et rejoignez-le.
+error-no_answer = Le bureau n’a pas répondu. Réessayez où il y a du réseau ; rien n’est perdu.
+error-unknown_token = Le bureau ne connaît pas ce téléphone. Demandez-lui un nouveau code.
+error-bad_code = Le code est inconnu, déjà utilisé ou expiré. Demandez-en un autre au bureau.
+error-revoked = Ce téléphone a été révoqué. Ce qu’il contient va au bureau, où quelqu’un décide ; renseignez-vous auprès du bureau.
+error-try_later = Le bureau ne peut pas le recevoir maintenant. Un nouvel essai suivra ; rien n’est perdu.
 error-timer = Le chronomètre ne peut pas faire cela maintenant : l’arrêter, le lancer ou toucher d’abord. ({ $detail })
 error-closed = Ceci a été fermé. Rouvrez-le ; ce qui est noté est là.
 error-fault = Quelque chose a mal tourné à l’intérieur ; ce qui était noté est là. Recommencez, et signalez-le si cela revient.

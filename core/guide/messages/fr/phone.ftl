@@ -29,7 +29,6 @@ phone-sign-now = Je signe ceci
 phone-sign-covers = Ce que cela couvre
 phone-sign-clear = Effacer le cadre
 phone-sign-decline = Je refuse de signer
-phone-sign-on-paper = C’est signé sur papier
 phone-name = Nom entier
 phone-back = Retour
 phone-next = Suivant

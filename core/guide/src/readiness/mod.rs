@@ -5,7 +5,7 @@ mod times;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use wythe_job::{Digest, FactId, JobId, Place};
+use wythe_job::{Digest, FactId, JobId, OfficeArrivals, Place, TagRead};
 
 use crate::ask::AskKind;
 use crate::calendar::Date;
@@ -85,8 +85,8 @@ pub struct Row {
     pub due: Option<Date>,
     /// The facts that it stands on.
     pub evidence: Vec<FactId>,
-    /// On what the order in time rests, where one was wanted.
-    pub rests_on: Option<Basis>,
+    /// On what the order in time rests, the strongest first; empty where none was wanted.
+    pub rests_on: Vec<Basis>,
     /// Photographs that are there and do not count, each with the reason.
     pub passed_over: Vec<(FactId, Why)>,
     /// What the programme's file calls it, by language, where it says so itself.
@@ -97,13 +97,19 @@ pub struct Row {
     pub about: Option<String>,
 }
 
-/// What other jobs of the business hold: needed for what there may be only one of.
+/// What is known beyond the job's own facts: what other jobs of the business hold, for what there may be
+/// only one of; what the tags in its photographs are; when the office had what.
 #[derive(Debug, Clone, Default)]
 pub struct Elsewhere {
     /// Photographs by their digest, with the job they are in.
     pub photos: BTreeMap<Digest, JobId>,
     /// Other jobs of the same house that claim under the same programme.
     pub same_house: Vec<JobId>,
+    /// What each text read in the job's photographs is. A text that is not here is no tag.
+    pub tags: BTreeMap<String, TagRead>,
+    /// When facts arrived at the office, by its clock, as far as its arrival records are here. Nothing,
+    /// where there is no office: the order then rests on the chains and the phones' time.
+    pub arrivals: OfficeArrivals,
 }
 
 /// Where a job stands.
@@ -276,7 +282,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 why: None,
                 due: None,
                 evidence,
-                rests_on: None,
+                rests_on: Vec::new(),
                 passed_over: Vec::new(),
                 words: None,
                 about: None,
@@ -301,7 +307,7 @@ impl Requirement {
             why: None,
             due: None,
             evidence: Vec::new(),
-            rests_on: None,
+            rests_on: Vec::new(),
             passed_over: Vec::new(),
             words: self.words.clone(),
             about: self.about.clone(),

@@ -1,20 +1,38 @@
 use chrono::TimeDelta;
-use wythe_job::{Entry, FactId, Moment, Order, PhotoTaken, Place, Value};
+use wythe_job::{Entry, FactId, Moment, OfficeArrivals, Order, PhotoTaken, Place, Value};
 
 use crate::calendar::{Date, local_date, read_date};
 use crate::known::Known;
 use crate::programme::Deadline;
 
-/// On what an order in time rests.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+/// On what an order in time rests, the strongest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
-    /// One author had the other's fact before him: the chains prove it.
+    /// Both were recorded on one phone, one after the other: its chain proves it.
     Chain,
-    /// Clocks only: the phones' own time.
+    /// Recorded on two phones, and the author of the later one had the other before him.
+    Seen,
+    /// The earlier one had arrived at the office, by the office's clock, before the later one happened.
+    Arrival,
+    /// The phones' own time.
     Clock,
     /// Dates on papers.
     Date,
+}
+
+impl Basis {
+    /// The message that says it.
+    #[must_use]
+    pub const fn message(self) -> &'static str {
+        match self {
+            Self::Chain => "rests-chain",
+            Self::Seen => "rests-seen",
+            Self::Arrival => "rests-arrival",
+            Self::Clock => "rests-clock",
+            Self::Date => "rests-date",
+        }
+    }
 }
 
 /// When an event happened.
@@ -121,29 +139,73 @@ pub(super) fn due_date(known: &Known<'_>, deadline: &Deadline) -> Option<Date> {
     from.checked_add_signed(TimeDelta::try_days(i64::from(deadline.days))?)
 }
 
-/// How a photograph stands to an event, and on what that rests.
+/// How a photograph stands to an event, and everything that this rests on, the strongest first.
 ///
-/// What the chains prove comes first. Where neither author knew of the other's fact, and also where
-/// the photograph's own time says otherwise, the clocks are asked: a photograph whose camera wrote a
-/// time after the event was not taken before it, whenever it was recorded.
+/// What the chains prove comes first, then when the office had what. Where neither tells, and also where
+/// the photograph's own time says otherwise, the clocks are asked: a photograph whose camera wrote a time
+/// after the event was not taken before it, whenever it was recorded, unless the office had it by then.
 pub(super) fn photo_and_event(
     known: &Known<'_>,
+    arrivals: &OfficeArrivals,
     photo: &Entry<PhotoTaken>,
     event: &Happened,
-) -> (Order, Basis) {
+) -> (Order, Vec<Basis>) {
     let taken = taken_date_and_time(known, photo);
     let by_clock = clock_order(known, photo, event, taken);
-    let proven = event
-        .fact
-        .map_or(Order::Unknown, |fact| known.causality.order(photo.fact, fact));
+    let by_arrival = arrival_order(known, arrivals, photo, event, taken);
     // An event that is a date on a paper is typed when the paper comes: the chains say nothing of it.
     let is_paper_date = event.at.is_none();
-    match (proven, by_clock) {
-        (Order::Before, Order::After) if taken.is_some() => (Order::After, Basis::Clock),
-        (Order::Before, _) if !is_paper_date => (Order::Before, Basis::Chain),
-        (Order::After, _) if !is_paper_date => (Order::After, Basis::Chain),
-        (_, order) => (order, if is_paper_date { Basis::Date } else { Basis::Clock }),
+    let by_chain = event
+        .fact
+        .filter(|_| !is_paper_date)
+        .map_or(Order::Unknown, |fact| known.causality.order(photo.fact, fact));
+    let camera_says_after = taken.is_some() && by_clock == Order::After;
+    let order = if by_chain == Order::Before && camera_says_after && by_arrival != Order::Before {
+        Order::After
+    } else {
+        let told = [by_chain, by_arrival, by_clock].into_iter();
+        told.into_iter()
+            .find(|order| *order != Order::Unknown)
+            .unwrap_or(Order::Unknown)
+    };
+    let one_phone = event
+        .fact
+        .is_some_and(|fact| known.causality.on_one_chain(photo.fact, fact));
+    let chain = if one_phone { Basis::Chain } else { Basis::Seen };
+    let clock = if is_paper_date { Basis::Date } else { Basis::Clock };
+    let bases = [(by_chain, chain), (by_arrival, Basis::Arrival), (by_clock, clock)];
+    let agree = bases
+        .into_iter()
+        .filter(|(told, _)| *told == order && order != Order::Unknown);
+    (order, agree.map(|(_, basis)| basis).collect())
+}
+
+/// What the office's clock proves: a photograph that had arrived before the event was taken before it,
+/// and an event that had arrived before the photograph's own time was before it. Nothing else: to arrive
+/// late says nothing.
+fn arrival_order(
+    known: &Known<'_>,
+    arrivals: &OfficeArrivals,
+    photo: &Entry<PhotoTaken>,
+    event: &Happened,
+    taken: Option<Taken>,
+) -> Order {
+    let photo_there = arrivals.of(photo.fact).map(|arrival| arrival.at);
+    let before = photo_there.is_some_and(|there| match (event.at, event.date) {
+        (Some(at), _) => there.utc_ms <= at.utc_ms,
+        (None, Some(on)) => local_date(there, known.zone()).is_some_and(|day| day <= on),
+        (None, None) => false,
+    });
+    if before {
+        return Order::Before;
     }
+    let own_time = taken.map_or(Some(photo.at.utc_ms), |(_, moment)| moment);
+    let event_there = event.fact.and_then(|fact| arrivals.of(fact));
+    let after = event.at.is_some()
+        && event_there
+            .zip(own_time)
+            .is_some_and(|(there, own)| there.at.utc_ms < own);
+    if after { Order::After } else { Order::Unknown }
 }
 
 type Taken = (Date, Option<i64>);

@@ -1,13 +1,13 @@
 //! Asks as blocks of a screen.
 
-use wythe_job::{Address, Entry, Held, Value};
+use wythe_job::{Address, Entry, Held};
 
 use crate::ask::{Ask, AskKind};
-use crate::entry::show_held;
 use crate::known::Standing;
 use crate::timer::Timer;
 
 use super::make::Make;
+use super::text::{ask_in_words, grade_in_words, rests_on, value_in_words, way_out};
 use super::{Block, BlockState, ChoiceText, Level, Said, TimerState};
 
 impl Make<'_, '_> {
@@ -36,14 +36,7 @@ impl Make<'_, '_> {
 
     fn ask(&self, ask: &Ask, address: &Address) -> Block {
         let id = format!("ask-{}", ask.id);
-        let mut label = self.words.get(&id);
-        for place in &address.path {
-            let number = place.number.to_string();
-            let place = self
-                .words
-                .with(&format!("group-{}", place.of), &[("number", &number)]);
-            label = format!("{label} ({place})");
-        }
+        let label = ask_in_words(&ask.id, &address.path, self.words);
         let mut block = Content {
             state: BlockState::Empty,
             value: None,
@@ -63,12 +56,40 @@ impl Make<'_, '_> {
         if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| here.contains(fact)) {
             remark = Some(self.why(why));
         }
+        let photos = self.known.job.photos.iter().rev();
+        let last = photos
+            .filter(|photo| here.contains(&photo.fact))
+            .find_map(|photo| photo.body.grade.as_ref());
+        if let Some(grade) = last.filter(|grade| grade.code != "good")
+            && remark.is_none()
+        {
+            let way = way_out(grade, self.words).unwrap_or_default();
+            remark = Some(
+                format!("{} {way}", grade_in_words(grade, self.words))
+                    .trim()
+                    .to_owned(),
+            );
+        }
+        let rows = self.readiness.rows.iter();
+        let mut ordered =
+            rows.filter(|row| row.required && row.evidence.iter().any(|fact| here.contains(fact)));
+        if let Some(rests) = ordered.find_map(|row| rests_on(row, self.words))
+            && ask.kind == AskKind::Photo
+            && remark.is_none()
+        {
+            remark = Some(self.words.with("remark-rests", &[("rests", &rests)]));
+        }
+        let help = [
+            self.words.attribute(&id, "help"),
+            ask.tag.then(|| self.words.get("photo-with-tag")),
+        ];
+        let help: Vec<String> = help.into_iter().flatten().collect();
         let draft = (self.drafts)(address);
         let timer = (ask.kind == AskKind::Span).then(|| self.timer(ask, address, draft.as_deref()));
         let runs = timer.as_ref().is_some_and(|timer| timer.started_ms.is_some());
         Block::Ask {
             label,
-            help: self.words.attribute(&id, "help"),
+            help: (!help.is_empty()).then(|| help.join(" ")),
             kind: ask.kind.name().to_owned(),
             choices: self.choices(ask),
             state: block.state,
@@ -152,19 +173,7 @@ impl Make<'_, '_> {
     }
 
     pub(super) fn value_text(&self, held: &Held) -> String {
-        match &held.value {
-            Value::Choice(code) => self
-                .words
-                .find(&format!("choice-{code}"), &[])
-                .unwrap_or_else(|| code.replace('_', " ")),
-            Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
-            Value::Person(person) => (self.name)(*person),
-            Value::Date(text) => match crate::calendar::read_date(text) {
-                Some(date) => self.words.date(date),
-                None => text.clone(),
-            },
-            value => show_held(value, &held.measured, self.words.language().sign()),
-        }
+        value_in_words(held, self.words, self.name)
     }
 
     fn choices(&self, ask: &Ask) -> Vec<ChoiceText> {
@@ -177,7 +186,15 @@ impl Make<'_, '_> {
             label: self.words.get(&format!("choice-{code}")),
             code,
         };
-        codes.into_iter().map(choice).collect()
+        let ways = match ask.kind {
+            AskKind::Signature(_) => WAYS_TO_SIGN.as_slice(),
+            _ => &[],
+        };
+        let ways = ways.iter().map(|(code, message)| ChoiceText {
+            label: self.words.get(message),
+            code: (*code).to_owned(),
+        });
+        codes.into_iter().map(choice).chain(ways).collect()
     }
 
     fn when(&self, at: wythe_job::Moment) -> String {
@@ -185,6 +202,13 @@ impl Make<'_, '_> {
         date.map_or_else(String::new, |date| self.words.date(date))
     }
 }
+
+/// The ways in which a signature can be met, and what each is called.
+const WAYS_TO_SIGN: [(&str, &str); 3] = [
+    ("signed", "sign-here"),
+    ("on_paper", "sign-on-paper"),
+    ("declined", "sign-decline"),
+];
 
 /// What is so far known of an ask's block.
 struct Content {

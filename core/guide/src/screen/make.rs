@@ -64,6 +64,12 @@ impl Make<'_, '_> {
                 blocks.push(self.stop(open));
             }
         }
+        if asks.iter().any(|ask| ask.tag) {
+            blocks.push(Block::Action {
+                id: "print/tag".to_owned(),
+                label: self.words.get("action-print-tag"),
+            });
+        }
         self.asks(&asks, &mut blocks);
         self.worked_out(&|plan| plan.stage == stage, &mut blocks);
         Screen {

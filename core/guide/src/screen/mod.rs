@@ -10,7 +10,11 @@ use serde::Serialize;
 use wythe_drawing::Drawing;
 
 pub use make::Make;
-pub use text::{Finding, due_label, earlier_texts, figure_lines, figure_text, findings_of, why_in_words};
+pub(crate) use text::reason_code;
+pub use text::{
+    Finding, ask_in_words, due_label, earlier_texts, figure_lines, figure_text, findings_of, grade_in_words,
+    rests_on, value_in_words, way_out, why_in_words,
+};
 
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, Serialize)]

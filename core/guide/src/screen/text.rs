@@ -1,12 +1,13 @@
 //! Reasons, deadlines and figures in words.
 
 use serde_json::Value as Json;
-use wythe_job::Place;
+use wythe_job::{Grade, Held, PersonId, Place, Value};
 
 use crate::calendar::{local_date, read_date};
+use crate::entry::show_held;
 use crate::figures::{Figures, FiguresPlan, earlier};
 use crate::known::Known;
-use crate::readiness::{Due, Why};
+use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
 
 use super::Level;
@@ -36,6 +37,77 @@ pub fn why_in_words(why: &Why, words: &Words) -> String {
         .map(|(name, value)| (*name, value.as_str()))
         .collect();
     words.with(&why.code, &arguments)
+}
+
+/// What an ask is called, with which of several it is about.
+#[must_use]
+pub fn ask_in_words(ask: &str, path: &[Place], words: &Words) -> String {
+    let mut label = words.get(&format!("ask-{ask}"));
+    for place in path {
+        let number = place.number.to_string();
+        let place = words.with(&format!("group-{}", place.of), &[("number", &number)]);
+        label = format!("{label} ({place})");
+    }
+    label
+}
+
+/// An answer in the reader's language.
+#[must_use]
+pub fn value_in_words(held: &Held, words: &Words, name: &dyn Fn(PersonId) -> String) -> String {
+    match &held.value {
+        Value::Choice(code) => words
+            .find(&format!("choice-{code}"), &[])
+            .unwrap_or_else(|| code.replace('_', " ")),
+        Value::YesNo(yes) => words.get(if *yes { "choice-yes" } else { "choice-no" }),
+        Value::Person(person) => name(*person),
+        Value::Date(text) => match read_date(text) {
+            Some(date) => words.date(date),
+            None => text.clone(),
+        },
+        value => show_held(value, &held.measured, words.language().sign()),
+    }
+}
+
+/// On what an order in time rests, the strongest first; `None` where none was wanted.
+#[must_use]
+pub fn rests_on(row: &Row, words: &Words) -> Option<String> {
+    let told = row.rests_on.iter();
+    let told: Vec<String> = told.map(|basis| words.get(basis.message())).collect();
+    (!told.is_empty()).then(|| told.join(", "))
+}
+
+/// A photo's grade in words, with its reasons.
+#[must_use]
+pub fn grade_in_words(grade: &Grade, words: &Words) -> String {
+    let label = words.get(&format!("grade-{}", grade.code));
+    let reasons = grade.reasons.iter();
+    let reasons: Vec<String> = reasons
+        .map(|reason| words.get(&format!("photo-reason-{}", reason_code(reason))))
+        .collect();
+    if reasons.is_empty() {
+        return label;
+    }
+    let reasons = reasons.join(", ");
+    words.with("photo-graded", &[("grade", &label), ("reasons", &reasons)])
+}
+
+/// The way out of a grade that is less than wished: what to do about the worst reason, and that the photo
+/// may be kept all the same. `None` where nothing is to be done, or why it is the best was said.
+#[must_use]
+pub fn way_out(grade: &Grade, words: &Words) -> Option<String> {
+    if grade.code == "good" || grade.best_i_can.is_some() {
+        return None;
+    }
+    let mut reasons = grade.reasons.iter();
+    let way =
+        reasons.find_map(|reason| words.attribute(&format!("photo-reason-{}", reason_code(reason)), "way"));
+    Some(format!("{} {}", way?, words.get("photo-best")))
+}
+
+/// The code of a kept reason, without its figures.
+pub(crate) fn reason_code(kept: &str) -> &str {
+    let end = |c: char| !c.is_ascii_alphanumeric() && c != '_';
+    kept.split(end).next().unwrap_or_default()
 }
 
 /// What a deadline is called.

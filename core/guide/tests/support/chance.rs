@@ -270,7 +270,7 @@ impl Chance {
                 shot.best = Some("There is no light behind it.".to_owned());
             }
             3 => shot.tag = Tag::None,
-            4 => shot.tag = Tag::Other,
+            4 => shot.tag = *dice.pick(&[Tag::Other, Tag::MadeUp]),
             _ => {
                 let taken = dice.pick(&[
                     "2026-03-02T09:30:00-07:00",

@@ -18,8 +18,8 @@ use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Row, read_date, read
 use wythe_job::{
     Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft,
     FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
-    PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, Visit, VisitId, digest_of,
-    fold,
+    PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, TagRead, Visit, VisitId,
+    digest_of, fold,
 };
 
 pub const ZONE: &str = "America/Denver";
@@ -42,6 +42,7 @@ pub struct Shot {
 pub enum Tag {
     Own,
     Other,
+    MadeUp,
     None,
 }
 
@@ -153,6 +154,7 @@ impl<'g> Phone<'g> {
         let tags = match shot.tag {
             Tag::Own => vec![format!("WYTHE {job}")],
             Tag::Other => vec!["WYTHE ffffffff".to_owned()],
+            Tag::MadeUp => vec!["WYTHE made up".to_owned()],
             Tag::None => Vec::new(),
         };
         let taken = shot.taken.as_ref().map(|text| {
@@ -355,6 +357,16 @@ impl Look {
     }
 }
 
+/// What the tags are that [`Phone::photo`] puts into the frame.
+pub fn tags(job: &Job) -> BTreeMap<String, TagRead> {
+    let own = job.opened.first().map(|opened| opened.fact.short());
+    BTreeMap::from([
+        (format!("WYTHE {}", own.unwrap_or_default()), TagRead::Own),
+        ("WYTHE ffffffff".to_owned(), TagRead::OtherJob),
+        ("WYTHE made up".to_owned(), TagRead::NotGenuine),
+    ])
+}
+
 /// How a job stands, taken out of everything that it borrows from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stand {
@@ -398,7 +410,9 @@ pub fn stand(
     for figures in &figures {
         known.note_findings(figures);
     }
-    let readiness = readiness(&known, programme, &figures, elsewhere, today);
+    let mut elsewhere = elsewhere.clone();
+    elsewhere.tags.extend(tags(&look.job));
+    let readiness = readiness(&known, programme, &figures, &elsewhere, today);
     Stand {
         rows: readiness.rows.clone(),
         stops: readiness

@@ -234,6 +234,7 @@ impl Reader<'_> {
         match (tagged, shot.tag) {
             (true, Tag::None) => Some("why-no-tag"),
             (true, Tag::Other) => Some("why-other-tag"),
+            (true, Tag::MadeUp) => Some("why-tag-not-genuine"),
             _ => None,
         }
     }
@@ -398,6 +399,7 @@ impl Reader<'_> {
             "removal" => &["removal.removed_on"],
             "installation" => &["start_up.installed_on"],
             "destruction" => &["destruction.destroyed_on"],
+            "ticket" => &["destruction.ticket_date"],
             "certificate" => &["destruction.certificate_date"],
             "permit_final" => &["claim.permit_final"],
             "claim_sent" => return self.book.sent.as_deref().map(|on| Event::On(date(on))),

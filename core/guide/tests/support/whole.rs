@@ -328,6 +328,7 @@ paper destruction.certificate
 say destruction.recycler_name = Rustmoor Recycling
 say destruction.recycler_address = 3 Sidings, Larkspur Basin
 say destruction.certificate_date = 2026-04-02
+say destruction.certificate_says = wood stove Emberwick Porcupine 2, destroyed, not resold
 say destruction.certificate_not_resold = yes
 say destruction.certificate_signer = Sorrel Ironweed
 paper claim.permit_final_paper

@@ -21,8 +21,8 @@ pub struct Circumstances {
     pub near_m: Option<f64>,
     /// Where the phone itself was when the photo came in.
     pub phone: Option<PositionFix>,
-    /// Whether the ask wants a tag in the frame.
-    pub tag: TagWanted,
+    /// What the ask's tag in the frame is, if it wants one.
+    pub tag: TagInFrame,
     /// Photos recorded before, of this job and others.
     pub known: Vec<Known>,
 }
@@ -44,14 +44,20 @@ pub enum HowAdded {
     FromFiles,
 }
 
-/// Whether an ask wants a tag in the frame.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub enum TagWanted {
-    /// No. A tag in the frame is not judged.
+/// The job's tag in the frame, as the caller judged the texts that were read in the photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TagInFrame {
+    /// The ask wants none; a tag in the frame is not judged.
     #[default]
-    No,
-    /// Yes: a code that says one of these texts. The caller has checked that they are this job's.
-    OneOf(Vec<String>),
+    NotWanted,
+    /// This job's tag is there.
+    Own,
+    /// Only another job's tag is there.
+    OtherJob,
+    /// There is a tag of this job's number that nobody known here signed.
+    NotGenuine,
+    /// None was read.
+    Missing,
 }
 
 /// A photo recorded before.

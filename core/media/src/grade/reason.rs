@@ -166,6 +166,8 @@ pub enum Reason {
     TagMissing,
     /// The tag in the frame is another job's.
     TagOfAnotherJob,
+    /// The tag in the frame names this job and was signed by nobody known here.
+    TagNotGenuine,
     /// The very same file was recorded before in this job.
     SamePhoto,
     /// The very same file was recorded before in another job.
@@ -181,7 +183,7 @@ pub enum Reason {
 
 impl Reason {
     /// Every code that [`Reason::code`] gives, so that a catalogue of messages can be checked.
-    pub const CODES: [&str; 36] = [
+    pub const CODES: [&str; 37] = [
         "few_pixels",
         "soft",
         "blurred",
@@ -215,6 +217,7 @@ impl Reason {
         "fix_stale",
         "tag_missing",
         "tag_of_another_job",
+        "tag_not_genuine",
         "same_photo",
         "same_photo_in_another_job",
         "looks_the_same",
@@ -259,6 +262,7 @@ impl Reason {
             | Self::TooBright { .. }
             | Self::Screenshot
             | Self::TagOfAnotherJob
+            | Self::TagNotGenuine
             | Self::SamePhoto
             | Self::SamePhotoInAnotherJob => Grade::Poor,
         }
@@ -301,6 +305,7 @@ impl Reason {
             Self::FixStale { .. } => "fix_stale",
             Self::TagMissing => "tag_missing",
             Self::TagOfAnotherJob => "tag_of_another_job",
+            Self::TagNotGenuine => "tag_not_genuine",
             Self::SamePhoto => "same_photo",
             Self::SamePhotoInAnotherJob => "same_photo_in_another_job",
             Self::LooksTheSame { .. } => "looks_the_same",

@@ -1,23 +1,18 @@
 //! The tag in the frame, and photos that were recorded before.
 
-use super::{Circumstances, Reason, TagWanted};
+use super::{Circumstances, Reason, TagInFrame};
 use crate::PhotoIntake;
 
 /// Bits of 64 by which fingerprints of one picture, saved anew, may differ. Chosen on made photos.
 pub const NEAR_DISTANCE: u32 = 4;
 
-pub(super) fn tag_reasons(photo: &PhotoIntake, around: &Circumstances, reasons: &mut Vec<Reason>) {
-    let TagWanted::OneOf(wanted) = &around.tag else {
-        return;
-    };
-    if photo.tags.iter().any(|tag| wanted.contains(tag)) {
-        return;
+pub(super) fn tag(in_frame: TagInFrame) -> Option<Reason> {
+    match in_frame {
+        TagInFrame::NotWanted | TagInFrame::Own => None,
+        TagInFrame::OtherJob => Some(Reason::TagOfAnotherJob),
+        TagInFrame::NotGenuine => Some(Reason::TagNotGenuine),
+        TagInFrame::Missing => Some(Reason::TagMissing),
     }
-    reasons.push(if photo.tags.is_empty() {
-        Reason::TagMissing
-    } else {
-        Reason::TagOfAnotherJob
-    });
 }
 
 pub(super) fn reasons(photo: &PhotoIntake, around: &Circumstances, reasons: &mut Vec<Reason>) {

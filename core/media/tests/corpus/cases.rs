@@ -1,11 +1,11 @@
 //! The cases, by what is wrong.
 
 use wythe_media::{
-    grade::{Grade, HowAdded, TagWanted},
+    grade::{Grade, HowAdded},
     made::{MadePhoto, MadePosition, Scene},
 };
 
-use super::{Case, OTHER_TAG, SITE, TAG, Then, around, plain, utc};
+use super::{Case, FORGED_TAG, OTHER_CODE, OTHER_TAG, SITE, TAG, Then, around, plain, utc};
 
 struct Corpus(Vec<Case>);
 
@@ -18,6 +18,7 @@ impl Corpus {
             photo,
             then,
             around,
+            tag_wanted: false,
             grade,
             codes: codes.to_vec(),
         });
@@ -393,34 +394,44 @@ fn sources(corpus: &mut Corpus) {
 }
 
 fn tags(corpus: &mut Corpus) {
-    let wanted = || TagWanted::OneOf(vec![TAG.to_owned()]);
+    let with = |scene, tag: &str| MadePhoto {
+        tag: Some(tag.to_owned()),
+        ..plain(scene)
+    };
     for scene in [Scene::OldStove, Scene::DoorOff, Scene::BodyHoled, Scene::OnTruck] {
-        let photo = MadePhoto {
-            tag: Some(TAG.to_owned()),
-            ..plain(scene)
-        };
-        corpus.add("tag", photo, Grade::Good, &[]).around.tag = wanted();
+        corpus.add("tag", with(scene, TAG), Grade::Good, &[]).tag_wanted = true;
     }
     let small = MadePhoto {
-        tag: Some(TAG.to_owned()),
-        tag_size: 0.07,
+        tag_size: 0.09,
         width: 3000,
         height: 2250,
-        ..plain(Scene::OldStove)
+        ..with(Scene::OldStove, TAG)
     };
-    corpus.add("small tag", small, Grade::Good, &[]).around.tag = wanted();
-    corpus
-        .add("no tag", plain(Scene::OldStove), Grade::Weak, &["tag_missing"])
-        .around
-        .tag = wanted();
-    let other = MadePhoto {
-        tag: Some(OTHER_TAG.to_owned()),
-        ..plain(Scene::OldStove)
-    };
-    corpus
-        .add("another job's tag", other, Grade::Poor, &["tag_of_another_job"])
-        .around
-        .tag = wanted();
+    corpus.add("small tag", small, Grade::Good, &[]).tag_wanted = true;
+    let wrong = [
+        ("no tag", plain(Scene::OldStove), Grade::Weak, "tag_missing"),
+        (
+            "another code",
+            with(Scene::OldStove, OTHER_CODE),
+            Grade::Weak,
+            "tag_missing",
+        ),
+        (
+            "another job's tag",
+            with(Scene::OldStove, OTHER_TAG),
+            Grade::Poor,
+            "tag_of_another_job",
+        ),
+        (
+            "made-up tag",
+            with(Scene::OldStove, FORGED_TAG),
+            Grade::Poor,
+            "tag_not_genuine",
+        ),
+    ];
+    for (name, photo, grade, code) in wrong {
+        corpus.add(name, photo, grade, &[code]).tag_wanted = true;
+    }
 }
 
 fn seen_before(corpus: &mut Corpus) {

@@ -7,7 +7,7 @@ pub mod cases;
 use chrono::{DateTime, Utc};
 use wythe_media::{
     MemorySink, PhotoIntake, Position, PositionFix, TagLook,
-    grade::{Circumstances, Grade, HowAdded, Known},
+    grade::{Circumstances, Grade, HowAdded, Known, TagInFrame},
     intake_photo_looking,
     made::{MadePhoto, MadePosition, Scene, make},
 };
@@ -18,8 +18,13 @@ pub const SITE: Position = Position {
     longitude: -120.5,
 };
 
-pub const TAG: &str = "WYTHE:JOB:0001:5f2c9a71e0";
-pub const OTHER_TAG: &str = "WYTHE:JOB:0002:1b44e0c2d9";
+/// As long, and of the same signs, as a tag that is signed for a job. Whose they are is for the corpus to
+/// say: who signed is not looked at here.
+pub const TAG: &str = "WYTHE1:+GM.X1TF.3A7NUFOY6$F0DQHBOA48++S8800DDAAIKCY:-DBCOJ1NQA9G4LJ*%0*:L4JMJUKBUUB3G1MP1ZQNO%0S2B+C7FTMWMXGT6%NI2R5DLW+N";
+pub const OTHER_TAG: &str = "WYTHE1:9LHY5J:KJB5-9JUA35*YP2F*MGT.Q93-2VLD8$8-Q6ARN93QI9T+AXTVKUHIUP97OYB-VLB5VHWZWN4M%/2JNZ/HVGIL.B%0UZGK/HTIW.:MMH.MQM";
+pub const FORGED_TAG: &str = "WYTHE1:BSNLX9XACNUI5/QA+%X/QJ+Z-H1CA%S+.BE:B-2UEA387KBUCZ2QTMO/+4%DFN0MPHQ7ZN2Z+J6IYWL%IM8QQ$.YNT9A*O$UC8*5M/0O6K$+Y9K-$O";
+/// What stands on the plate of some stoves.
+pub const OTHER_CODE: &str = "https://example.org/stoves/4471";
 
 /// What happens to a file between the drawing and the intake.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,6 +49,8 @@ pub struct Case {
     pub photo: MadePhoto,
     pub then: Then,
     pub around: Circumstances,
+    /// Whether the ask wants the job's tag in the frame.
+    pub tag_wanted: bool,
     pub grade: Grade,
     pub codes: Vec<&'static str>,
 }
@@ -57,6 +64,9 @@ impl Case {
         }
         let photo =
             intake_photo_looking(file.as_slice(), &mut MemorySink::default(), TagLook::Twice).unwrap();
+        if self.tag_wanted {
+            self.around.tag = tag_in_frame(&photo.tags);
+        }
         let known = |of: &PhotoIntake, other_job| Known {
             sha256: of.original.sha256,
             fingerprint: of.fingerprint,
@@ -76,6 +86,19 @@ impl Case {
             Then::Nothing | Then::CutShort => {}
         }
         photo
+    }
+}
+
+fn tag_in_frame(read: &[String]) -> TagInFrame {
+    let there = |tag: &str| read.iter().any(|text| text == tag);
+    if there(TAG) {
+        TagInFrame::Own
+    } else if there(OTHER_TAG) {
+        TagInFrame::OtherJob
+    } else if there(FORGED_TAG) {
+        TagInFrame::NotGenuine
+    } else {
+        TagInFrame::Missing
     }
 }
 

@@ -1,8 +1,8 @@
 use std::collections::BTreeSet;
 
-use wythe_guide::readiness::{Basis, State};
+use wythe_guide::readiness::State;
 use wythe_guide::row_label;
-use wythe_guide::screen::why_in_words;
+use wythe_guide::screen::{rests_on, why_in_words};
 use wythe_job::FactId;
 
 use crate::claims::{Row, State as Shown};
@@ -97,10 +97,8 @@ pub(super) fn blocks(input: &ClaimInput<'_, '_>, rows: &[Row]) -> Vec<Block> {
         // The text of the row, letter for letter as claims.json has it; what is asked for in bold.
         let label = row_label(row, words);
         let rest = shown.text.strip_prefix(&label).unwrap_or_default();
-        let rests = match row.rests_on {
-            Some(Basis::Chain) => words.get("rests-chain"),
-            Some(Basis::Clock) => words.get("rests-clock"),
-            Some(Basis::Date) => words.get("rests-date"),
+        let rests = match rests_on(row, words) {
+            Some(rests) => rests,
             None if row.evidence.is_empty() => NOTHING.to_owned(),
             None => words.get("rests-signed"),
         };

@@ -1,8 +1,8 @@
 use wythe_drawing::WallSize;
 use wythe_guide::readiness::Due;
-use wythe_guide::screen::why_in_words;
-use wythe_guide::{Standing, row_label, show_held, wall_of};
-use wythe_job::{Held, Value};
+use wythe_guide::screen::{value_in_words, why_in_words};
+use wythe_guide::{Standing, row_label, wall_of};
+use wythe_job::Held;
 
 use crate::paper::{Block, Figure, FigureSize, Level, Notice, NoticeKind, Rich};
 
@@ -162,14 +162,6 @@ fn facts_at_a_glance(input: &ClaimInput<'_, '_>) -> Vec<(String, Rich)> {
 impl ClaimInput<'_, '_> {
     /// An answer as the claim shows it.
     pub(super) fn value(&self, held: &Held) -> String {
-        match &held.value {
-            Value::Choice(code) => self.words.get(&format!("choice-{code}")),
-            Value::YesNo(yes) => self.words.get(if *yes { "choice-yes" } else { "choice-no" }),
-            Value::Date(text) => {
-                wythe_guide::read_date(text).map_or_else(|| text.clone(), |date| self.date(date))
-            }
-            Value::Person(person) => (self.name)(*person),
-            value => show_held(value, &held.measured, self.words.language().sign()),
-        }
+        value_in_words(held, self.words, self.name)
     }
 }

@@ -7,18 +7,23 @@ mod evidence;
 mod first_page;
 mod loading_sheet;
 mod sections;
+mod sign_sheet;
+mod tag_sheet;
 mod trim_sheet;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use wythe_guide::figures::Figures;
 use wythe_guide::{Date, Known, Programme, Readiness, Words};
-use wythe_job::{Digest, PersonId, Position};
+use wythe_job::{Digest, PersonId, Position, TagRead};
 
 use crate::claims::Row;
-use crate::paper::{Block, Day, Document, Foot, Level, PageSize};
+use crate::paper::{Block, Document, Foot, Level, PageSize};
 
 pub use loading_sheet::loading_sheet;
+pub use sign_sheet::{ToBeSigned, sign_sheet};
+pub use tag_sheet::{Modules, tag_sheet};
 pub use trim_sheet::{SheetOf, trim_sheet};
 
 /// What a claim is made from.
@@ -55,8 +60,11 @@ pub struct ClaimInput<'c, 'k> {
     pub picture: &'c dyn Fn(Digest) -> Option<Arc<Vec<u8>>>,
     /// Whether this reader is shown an original.
     pub shown: &'c dyn Fn(Digest) -> bool,
-    /// How many metres lie between two places.
-    pub metres: &'c dyn Fn(Position, Position) -> f64,
+    /// How many metres lie between two places, and in what direction the second lies from the first:
+    /// degrees clockwise from north.
+    pub way: &'c dyn Fn(Position, Position) -> (f64, f64),
+    /// What each text read in the job's photos is.
+    pub tags: &'c BTreeMap<String, TagRead>,
 }
 
 /// The PDF's content and the rows of its evidence table.
@@ -75,7 +83,7 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
     let document = Document {
         title,
         language: input.words.language().tag().to_owned(),
-        as_of: day(input.as_of),
+        as_of: input.as_of.into(),
         author: input.business.to_owned(),
         creator: input.software.to_owned(),
         id: input.mark.clone(),
@@ -88,18 +96,6 @@ pub fn claim(input: &ClaimInput<'_, '_>) -> (Document, Vec<Row>) {
         blocks,
     };
     (document, rows)
-}
-
-/// A date as a document has it.
-#[must_use]
-pub fn day(date: Date) -> Day {
-    use chrono::Datelike;
-    let small = |number: u32| u8::try_from(number).unwrap_or(1);
-    Day {
-        year: u16::try_from(date.year()).unwrap_or(1970),
-        month: small(date.month()),
-        day: small(date.day()),
-    }
 }
 
 impl ClaimInput<'_, '_> {

@@ -1,9 +1,9 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{earlier_texts, figure_lines, findings_of, why_in_words};
+use wythe_guide::screen::{earlier_texts, figure_lines, findings_of, grade_in_words, why_in_words};
 use wythe_guide::{Ask, AskKind, Range, Standing};
-use wythe_job::{Entry, PhotoTaken};
+use wythe_job::{Entry, PhotoTaken, Signed, TagRead, digest_of};
 
 use crate::members::{original_name, short_name};
 use crate::paper::{
@@ -180,31 +180,20 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
         },
     );
     lines.push(time.as_str().into());
-    if let Some(place) = body.position {
-        let mut text = format!("{:.5}, {:.5}", place.latitude.0, place.longitude.0);
-        if let Some(site) = input
-            .known
-            .job
-            .opened
-            .first()
-            .and_then(|opened| opened.body.position)
-        {
-            text = input.words.with(
-                "claim-photo-distance",
-                &[
-                    ("distance", &distance_text((input.metres)(site, place))),
-                    ("place", &text),
-                ],
-            );
-        }
-        lines.push(text.as_str().into());
-    }
+    lines.extend(place_line(input, body).map(Rich::from));
     if let Some(grade) = &body.grade {
+        let text = words.with("claim-photo-grade", &[("grade", &grade_in_words(grade, words))]);
+        lines.push(text.into());
+        if let Some(reason) = &grade.best_i_can {
+            lines.push(words.with("photo-because", &[("reason", reason)]).into());
+        }
+    }
+    if ask.tag {
         let text = words.with(
-            "claim-photo-grade",
-            &[("grade", &words.get(&format!("grade-{}", grade.code)))],
+            "claim-photo-tag",
+            &[("what", &words.get(tag_message(input, body)))],
         );
-        lines.push(text.as_str().into());
+        lines.push(text.into());
     }
     let passed_over = input.readiness.rows.iter().flat_map(|row| &row.passed_over);
     if let Some((_, why)) = passed_over.into_iter().find(|(fact, _)| *fact == entry.fact) {
@@ -215,6 +204,47 @@ fn caption(input: &ClaimInput<'_, '_>, ask: &Ask, entry: &Entry<PhotoTaken>) -> 
     let file = short_name(&original_name(body.original.digest, &body.original.media_type));
     lines.push(format!("{who} · {file}").as_str().into());
     lines
+}
+
+/// Where it was taken: the place in its file, else the phone's own; with distance and direction from the
+/// house where that is known.
+fn place_line(input: &ClaimInput<'_, '_>, body: &PhotoTaken) -> Option<String> {
+    let place = body.position.or(body.phone_position)?;
+    let mut text = format!("{:.5}, {:.5}", place.latitude.0, place.longitude.0);
+    let opened = input.known.job.opened.first();
+    if let Some(site) = opened.and_then(|opened| opened.body.position) {
+        let (metres, degrees) = (input.way)(site, place);
+        let given = [
+            ("distance", distance_text(metres)),
+            ("bearing", bearing_text(metres, degrees)),
+            ("place", text.clone()),
+        ];
+        let given = given.each_ref().map(|(name, value)| (*name, value.as_str()));
+        text = input.words.with("claim-photo-distance", &given);
+    }
+    Some(match body.position {
+        Some(_) => text,
+        None => input.words.with("claim-photo-phone-place", &[("place", &text)]),
+    })
+}
+
+/// Within a metre there is no direction to speak of.
+fn bearing_text(metres: f64, degrees: f64) -> String {
+    if metres < 1.0 {
+        return NOTHING.to_owned();
+    }
+    format!("{:.0}°", degrees.round() % 360.0)
+}
+
+/// What the job's tag in the frame is.
+fn tag_message(input: &ClaimInput<'_, '_>, body: &PhotoTaken) -> &'static str {
+    let read = body.tags.iter().filter_map(|text| input.tags.get(text)).min();
+    match read {
+        Some(TagRead::Own) => "tag-own",
+        Some(TagRead::OtherJob) => "tag-other-job",
+        Some(TagRead::NotGenuine) => "tag-not-genuine",
+        Some(TagRead::NoTag) | None => "tag-none",
+    }
 }
 
 fn distance_text(metres: f64) -> String {
@@ -373,6 +403,17 @@ pub(super) fn drawings(figures: &Figures, words: &wythe_guide::Words) -> Vec<Blo
         .collect()
 }
 
+/// Under which name the page lies that was signed by hand.
+fn signed_page(input: &ClaimInput<'_, '_>, body: &Signed) -> Option<String> {
+    let mut pages = input.known.job.papers.iter();
+    let page = pages.find(|page| body.covers.contains(&page.fact) && page.body.address == body.address)?;
+    let name = short_name(&original_name(
+        page.body.original.digest,
+        &page.body.original.media_type,
+    ));
+    Some(input.words.with("claim-signed-page", &[("name", &name)]))
+}
+
 /// The signatures, each with the words that were signed.
 pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
     let words = input.words;
@@ -396,6 +437,12 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             Rich::new().bold(format!("{}, {role}", body.name)),
             format!("{act}, {}", input.when(entry.at)).as_str().into(),
             covers.as_str().into(),
+            words
+                .with(
+                    "claim-words-digest",
+                    &[("digest", &digest_of(body.words.as_bytes()).short())],
+                )
+                .into(),
         ];
         if changed {
             lines.push(words.get("why-signed-an-earlier-state").as_str().into());
@@ -407,9 +454,16 @@ pub(super) fn signatures(input: &ClaimInput<'_, '_>) -> Vec<Block> {
             .map(|stroke| stroke.iter().map(point).collect())
             .collect();
         let alt = words.with("claim-signature-alt", &[("name", &body.name)]);
+        lines.extend(signed_page(input, body).map(Rich::from));
+        // Who declined, or signed on paper, drew nothing here.
+        let signature = if strokes.is_empty() {
+            Block::List(lines)
+        } else {
+            Block::Signature(Signature { strokes, alt, lines })
+        };
         blocks.push(Block::Together(vec![
             Block::Paragraph(body.words.as_str().into()),
-            Block::Signature(Signature { strokes, alt, lines }),
+            signature,
         ]));
     }
     blocks

@@ -38,6 +38,18 @@ pub struct Day {
     pub day: u8,
 }
 
+impl From<chrono::NaiveDate> for Day {
+    fn from(date: chrono::NaiveDate) -> Self {
+        use chrono::Datelike;
+        let small = |number: u32| u8::try_from(number).unwrap_or(1);
+        Self {
+            year: u16::try_from(date.year()).unwrap_or(1970),
+            month: small(date.month()),
+            day: small(date.day()),
+        }
+    }
+}
+
 /// Paper sizes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PageSize {

@@ -132,8 +132,9 @@ impl Office<'_> {
         self.with_intake(business, |intake| intake.release(ids))
     }
 
-    /// Begins a life of the books after they were put back from a copy. The house that acts must have a
-    /// new epoch of its own, with a new key: what it signed since the copy was made is on the phones.
+    /// Begins a life of the books: when they are new, and again after they were put back from a copy.
+    /// The house that acts then must have a new epoch of its own, with a new key: what it signed since
+    /// the copy was made is on the phones.
     ///
     /// # Errors
     /// [`Trouble`].

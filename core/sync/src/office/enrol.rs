@@ -85,17 +85,23 @@ impl Office<'_> {
         if !of_house || of_office || !it.is_proven(&held.device_key()?) {
             return Err(BAD_PROOF);
         }
-        let salt = self.chance();
+        let salts = [self.chance(), self.chance()];
         let mut desk = self.storage.begin(held.business(), Access::Write)?;
         let known = desk.device(chain.device)?;
-        if known.as_ref().is_some_and(|device| device.revoked) {
+        // A revoked phone is given no new key. With the one it has it is known again, and stays revoked:
+        // what it still holds must find its way to where it is kept apart.
+        let new_key = key != held.device_key()?;
+        if new_key && known.as_ref().is_some_and(|device| device.revoked) {
             return Err(Stop::Refused(
                 Code::Revoked,
                 "this phone was revoked; enrol another",
             ));
         }
-        desk.put_certificate(&held)?;
         let mut intake = Intake::new(&house, &mut *desk, self.now);
+        if intake.desk.certificate(chain)?.is_none() {
+            // Books that were put back have lost it; the other phones need it too.
+            announce(&mut intake, &held, salts[0])?;
+        }
         let candidate = Candidate {
             device: chain.device,
             key,
@@ -104,7 +110,7 @@ impl Office<'_> {
         };
         let certificate = match certified(intake.desk, chain.device, &key)? {
             Some(certificate) => certificate,
-            None => certify(&mut intake, &house, &candidate, salt)?,
+            None => certify(&mut intake, &house, &candidate, salts[1])?,
         };
         if known.is_none() {
             intake.desk.put_device(&Device {
@@ -144,7 +150,7 @@ fn certify(
     let last = held.iter().map(|certificate| certificate.chain().epoch).max();
     let chain = Chain {
         device: candidate.device,
-        epoch: last.map_or(1, |epoch| epoch.saturating_add(1)),
+        epoch: last.unwrap_or(0).saturating_add(step(intake.desk)?),
     };
     let certificate = Certificate::issue(
         house.business(),
@@ -155,11 +161,28 @@ fn certify(
         candidate.name,
     )
     .map_err(|_| BAD_PROOF)?;
+    announce(intake, &certificate, salt)?;
+    Ok(certificate)
+}
+
+/// Says in the business's stream that a device is its own.
+fn announce(intake: &mut Intake<'_>, certificate: &Certificate, salt: [u8; 16]) -> Result<(), Stop> {
     let body = DeviceCertified {
         certificate: certificate.bytes().to_vec(),
     };
-    intake.record(house.business().into(), body.into(), salt)?;
-    Ok(certificate)
+    let business = intake.house.business();
+    intake.record(business.into(), body.into(), salt).map(drop)
+}
+
+/// How far the next epoch of a device lies from the last one known. In books that were put back, epochs
+/// given since the copy was made are forgotten, and none may be given twice with two keys: there it is
+/// a step that no other life of the books is likely to take.
+fn step(desk: &mut dyn Desk) -> Result<u32, Stop> {
+    if desk.epochs()?.len() < 2 {
+        return Ok(1);
+    }
+    let [a, b, c, ..] = super::exchange::current(desk)?.epoch.0;
+    Ok(1 + u32::from_be_bytes([0, a & 0x0f, b, c]))
 }
 
 /// Writes down whose phone it is, lets its token in, and gives it its streams.

@@ -102,7 +102,6 @@ impl<'a> Intake<'a> {
             let Some(row) = self.desk.aside(*id)? else {
                 continue;
             };
-            self.desk.end_aside(*id)?;
             let erased = self.desk.is_erased(*id, row.fact.envelope().stream)?;
             let fact = if erased {
                 row.fact.without_payload()
@@ -117,6 +116,10 @@ impl<'a> Intake<'a> {
     }
 
     fn accept(&mut self, fact: &Fact, carrier: Chain, outcome: &mut Outcome) -> Result<(), Stop> {
+        if self.desk.aside(fact.id())?.is_some() {
+            // A phone in order brought it as well.
+            self.desk.end_aside(fact.id())?;
+        }
         let number = self.desk.last_number()?.saturating_add(1);
         self.desk.set_last_number(number)?;
         self.desk.put_fact(number, fact, carrier)?;
@@ -156,6 +159,13 @@ impl<'a> Intake<'a> {
         }
         let author = fact.envelope().chain();
         self.learn_chain(author)?;
+        // A certificate stands by itself, and may be the one under which its own fact is signed.
+        if let Some(Body::DeviceCertified(body)) = fact.body()
+            && let Ok(certificate) = Certificate::decode(&body.certificate)
+        {
+            // One that another key signed certifies nothing here.
+            let _passed_over = self.trust.add(certificate);
+        }
         if let Err(why) = fact.verify_in(&self.trust) {
             return Ok(Fate::Refused(why.code()));
         }

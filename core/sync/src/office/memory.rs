@@ -2,8 +2,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use wythe_job::{
-    ArrivalRecord, Body, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, OfficeEpoch,
-    PersonId, Seen, Stream, digest_of,
+    ArrivalRecord, Body, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, PersonId, Seen,
+    Stream, digest_of,
 };
 
 use super::storage::{
@@ -52,12 +52,9 @@ impl MemoryOffice {
         Self::default()
     }
 
-    /// Opens the books of a business.
-    pub fn open(&mut self, business: BusinessId, epoch: OfficeEpoch) {
-        let books = self.books.entry(business).or_default();
-        if books.epochs.is_empty() {
-            books.epochs.push(EpochRow { epoch, after: 0 });
-        }
+    /// Makes room for a business; [`super::Office::begin_epoch`] begins its books.
+    pub fn open(&mut self, business: BusinessId) {
+        self.books.entry(business).or_default();
     }
 
     /// All facts of a business, in the order of their coming.

@@ -1,5 +1,6 @@
 use wythe_job::{Body, Fact};
 
+use super::take::wanted;
 use super::{Command, Errand, Flight, Held, Now, ORIGINALS_AT_ONCE, Phone, PhoneStore, Sent, State, Wanted};
 use crate::limits::{MAX_BATCH_BYTES, MAX_BATCH_FACTS, MAX_IDS, MAX_PIECE_BYTES, MAX_WRONG, PATIENCE_MS};
 use crate::trouble::Trouble;
@@ -125,7 +126,10 @@ impl Phone {
             }
         }
         let held = self.offer_again(state, store, &mut sent)?;
-        sent.originals = self.originals_to_ask(store)?;
+        // The office takes an original only when it has the fact that names it.
+        if !sent.more {
+            sent.originals = self.originals_to_ask(store)?;
+        }
         let originals = sent.originals.iter().map(|what| Offered {
             digest: what.digest,
             bytes: what.bytes,
@@ -177,10 +181,7 @@ impl Phone {
         for (_, fact) in &page {
             for original in fact.body().iter().flat_map(Body::originals) {
                 if store.has_original(original.digest)? {
-                    originals.push(Wanted {
-                        digest: original.digest,
-                        bytes: original.bytes,
-                    });
+                    originals.push(wanted(original));
                 }
             }
         }
@@ -198,7 +199,7 @@ impl Phone {
         let limit = u32::try_from(ORIGINALS_AT_ONCE).unwrap_or(u32::MAX);
         let waiting = store.waiting_originals(limit.saturating_add(left_alone))?;
         let again = self.again.originals.iter().copied();
-        for what in again.chain(waiting) {
+        for what in again.chain(waiting).chain(self.wanted_and_here(store)?) {
             let on_its_way = self.uploads.iter().any(|upload| upload.what == what);
             if !on_its_way && !self.is_left_alone(what) && !asked.contains(&what) {
                 asked.push(what);
@@ -247,22 +248,38 @@ impl Phone {
         let Some(what) = self.next_wanted(store)? else {
             return Ok(None);
         };
-        let at = store.arrived(what.digest)?;
         let fetch = Fetch {
             business: self.who.business,
             digest: what.digest,
-            at,
+            at: store.arrived(what.digest)?,
             most: u32::try_from(self.piece_bytes.min(MAX_PIECE_BYTES)).unwrap_or(u32::MAX),
         };
         Ok(Some((fetch, what)))
     }
 
+    /// The next original to fetch.
     fn next_wanted(&self, store: &dyn PhoneStore) -> Result<Option<Wanted>, Trouble> {
         if self.revoked {
             return Ok(None);
         }
-        let wanted = store.wanted()?;
-        Ok(wanted.into_iter().find(|what| !self.is_left_alone(*what)))
+        for what in store.wanted()? {
+            if !self.is_left_alone(what) && !store.has_original(what.digest)? {
+                return Ok(Some(what));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Originals that are wanted and here: they came and were not yet taken off the list, or a store
+    /// that was put back has forgotten that they were still to be sent.
+    fn wanted_and_here(&self, store: &dyn PhoneStore) -> Result<Vec<Wanted>, Trouble> {
+        let mut here = Vec::new();
+        for what in store.wanted()? {
+            if store.has_original(what.digest)? {
+                here.push(what);
+            }
+        }
+        Ok(here)
     }
 }
 

@@ -1,11 +1,11 @@
 use std::collections::BTreeSet;
 
-use wythe_job::{ArrivalRecord, Body, Certificate, Fact, FactId, Refusal, digest_of};
+use wythe_job::{ArrivalRecord, Body, Certificate, Digest, Fact, FactId, Original, Refusal, digest_of};
 
 use super::{
     Command, Errand, Flight, Keeping, Now, Phone, PhoneStore, Report, Sent, SetAside, State, Upload, Wanted,
 };
-use crate::limits::{MAX_BATCH_BYTES, MAX_PIECE_BYTES};
+use crate::limits::{MAX_BATCH_BYTES, MAX_PIECE_BYTES, MAX_WRONG};
 use crate::trouble::Trouble;
 use crate::wire::{Bytes, Code, Exchanged, Fetched, HeldSoFar, Refused, Reply, Standing, Taken};
 
@@ -46,7 +46,7 @@ impl Phone {
             (Ok((Reply::Fetched(fetched), raw)), Errand::Fetch { what, at }) => {
                 self.fetched(fetched, raw, what, at, store)?
             }
-            (Ok((Reply::Refused(refused), _)), errand) => self.refused(&refused, &errand, store, commands)?,
+            (Ok((Reply::Refused(refused), _)), errand) => self.refused(&refused, &errand, commands),
             // It broke off, or answers something else.
             _ => false,
         };
@@ -82,6 +82,7 @@ impl Phone {
         let ships = sent.originals.iter().zip(&reply.originals);
         for (what, _) in ships.clone().filter(|(_, held)| held.safe) {
             keeping.safe_originals.push(what.digest);
+            keeping.no_longer_want.push(what.digest);
         }
         let after = self.state_after(state, &reply, &sent);
         if after != state || !keeping.is_empty() {
@@ -118,9 +119,12 @@ impl Phone {
                     continue;
                 }
             };
-            for preview in fact.body().iter().filter_map(preview_of) {
-                if !store.has_original(preview.digest)? {
-                    keeping.want.push(preview);
+            let body = fact.body();
+            let preview = body.as_ref().and_then(preview_of);
+            for what in body.iter().flat_map(Body::originals).map(wanted) {
+                // One that is here is offered: this store may have lost that it was still to be sent.
+                if store.has_original(what.digest)? || preview == Some(what.digest) {
+                    keeping.want.push(what);
                 }
             }
             keeping.facts.push(fact);
@@ -144,13 +148,14 @@ impl Phone {
 
     fn check(&mut self, bytes: &[u8]) -> Result<Fact, (FactId, Refusal)> {
         let fact = Fact::decode(bytes).map_err(|why| (FactId(digest_of(bytes).0), why))?;
-        fact.verify_in(&self.who.trust).map_err(|why| (fact.id(), why))?;
+        // A certificate stands by itself, and may be the one under which its own fact is signed.
         if let Some(Body::DeviceCertified(body)) = fact.body()
             && let Ok(certificate) = Certificate::decode(&body.certificate)
         {
             // One that another key signed certifies nothing here.
             let _passed_over = self.who.trust.add(certificate);
         }
+        fact.verify_in(&self.who.trust).map_err(|why| (fact.id(), why))?;
         Ok(fact)
     }
 
@@ -348,6 +353,7 @@ impl Phone {
         if held.safe {
             store.commit(&Keeping {
                 safe_originals: vec![what.digest],
+                no_longer_want: vec![what.digest],
                 ..Keeping::default()
             })?;
             commands.push(Command::Report(Report::Safe {
@@ -411,21 +417,15 @@ impl Phone {
     }
 
     /// Takes a refusal; the answer is whether to go on at once.
-    fn refused(
-        &mut self,
-        refused: &Refused,
-        errand: &Errand,
-        store: &mut dyn PhoneStore,
-        commands: &mut Vec<Command>,
-    ) -> Result<bool, Trouble> {
+    fn refused(&mut self, refused: &Refused, errand: &Errand, commands: &mut Vec<Command>) -> bool {
         match (refused.code, errand) {
-            (Code::TryLater | Code::OutOfBounds | Code::Other(_), _) => return Ok(false),
+            // A request that broke off on the way is unreadable there.
+            (Code::TryLater | Code::OutOfBounds | Code::Unreadable | Code::Other(_), _) => return false,
             (Code::NotHere, Errand::Fetch { what, .. }) => self.came_out_wrong(*what, refused.code),
+            // The job was taken from this phone, or the office was put back and has yet to learn of it:
+            // the next run asks again.
             (Code::NotNamed, Errand::Fetch { what, .. }) => {
-                store.commit(&Keeping {
-                    no_longer_want: vec![what.digest],
-                    ..Keeping::default()
-                })?;
+                self.wrong.insert(what.digest, MAX_WRONG);
             }
             (Code::Revoked, _) => {
                 self.revoked = true;
@@ -443,19 +443,23 @@ impl Phone {
                 }));
             }
         }
-        Ok(true)
+        true
     }
 }
 
 /// The preview that a fact names.
-fn preview_of(body: &Body) -> Option<Wanted> {
+fn preview_of(body: &Body) -> Option<Digest> {
     let preview = match body {
         Body::PhotoTaken(body) => body.preview.as_ref(),
         Body::PaperAdded(body) => body.preview.as_ref(),
         _ => None,
-    }?;
-    Some(Wanted {
-        digest: preview.digest,
-        bytes: preview.bytes,
-    })
+    };
+    preview.map(|preview| preview.digest)
+}
+
+pub(super) fn wanted(original: &Original) -> Wanted {
+    Wanted {
+        digest: original.digest,
+        bytes: original.bytes,
+    }
 }

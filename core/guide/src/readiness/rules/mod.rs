@@ -34,7 +34,7 @@ struct Found {
     state: Option<State>,
     why: Option<Why>,
     evidence: Vec<FactId>,
-    rests_on: Option<Basis>,
+    rests_on: Box<[Basis]>,
     passed_over: Vec<(FactId, Why)>,
 }
 
@@ -77,7 +77,7 @@ impl Found {
 
     fn on(self, basis: Basis) -> Self {
         Self {
-            rests_on: Some(basis),
+            rests_on: Box::new([basis]),
             ..self
         }
     }
@@ -102,7 +102,7 @@ impl Judge<'_, '_> {
         row.state = found.state.unwrap_or(State::Missing);
         row.why = found.why;
         row.evidence = found.evidence;
-        row.rests_on = found.rests_on;
+        row.rests_on = found.rests_on.into_vec();
         row.passed_over = found.passed_over;
         let deadline = match &requirement.evidence {
             Evidence::Within { deadline } => Some(deadline),

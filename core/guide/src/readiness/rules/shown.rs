@@ -1,13 +1,14 @@
 //! What was photographed, added, signed or answered.
 
-use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, Value};
+use wythe_job::{Address, Entry, FactId, Order, PhotoTaken, Signed, TagRead, Value};
 
 use crate::condition::Condition;
 use crate::entry::show_value;
 use crate::evidence::GRADES;
 use crate::known::Standing;
+use crate::screen::reason_code;
 
-use super::super::times;
+use super::super::times::{self, Basis};
 use super::super::{State, Why};
 use super::{Found, Judge, not_yet};
 
@@ -35,7 +36,7 @@ impl Judge<'_, '_> {
             };
             all.evidence.extend(here.evidence);
             all.passed_over.extend(here.passed_over);
-            all.rests_on = all.rests_on.or(here.rests_on);
+            all.rests_on = weaker(all.rests_on, here.rests_on);
         }
         all
     }
@@ -67,7 +68,10 @@ impl Judge<'_, '_> {
         }
         let have = good.len();
         let evidence: Vec<FactId> = good.iter().flat_map(|found| found.evidence.clone()).collect();
-        let rests_on = good.iter().find_map(|found| found.rests_on);
+        let rests_on = good
+            .iter()
+            .map(|found| found.rests_on.clone())
+            .fold(Box::default(), weaker);
         if have >= needed {
             return Ok(Found {
                 rests_on,
@@ -117,12 +121,15 @@ impl Judge<'_, '_> {
                 }
                 continue;
             };
-            let (order, basis) = times::photo_and_event(self.known, photo, &event);
-            found.rests_on = Some(basis);
+            let (order, bases) = times::photo_and_event(self.known, &self.elsewhere.arrivals, photo, &event);
+            found.rests_on = weaker(found.rests_on, bases.into_boxed_slice());
             if order != order_wanted {
                 let date = event.date.map_or_else(String::new, |date| date.to_string());
                 let why = Why::new(code, &[("event", format!("#event-{id}")), ("date", date)]);
-                return Found::does_not_count(why, vec![photo.fact]).on(basis);
+                return Found {
+                    rests_on: found.rests_on,
+                    ..Found::does_not_count(why, vec![photo.fact])
+                };
             }
         }
         if let Some(why) = wanted.grade.and_then(|grade| grade_too_low(photo, grade)) {
@@ -137,15 +144,20 @@ impl Judge<'_, '_> {
     }
 
     fn tag_missing(&self, photo: &Entry<PhotoTaken>) -> Option<Why> {
-        let opened = self.known.job.opened.first()?;
-        let job = opened.fact.short();
-        if photo.body.tags.iter().any(|read| read.contains(&job)) {
+        let read: Vec<TagRead> = photo
+            .body
+            .tags
+            .iter()
+            .map(|text| self.elsewhere.tags.get(text).copied().unwrap_or(TagRead::NoTag))
+            .collect();
+        let code = if read.contains(&TagRead::Own) {
             return None;
-        }
-        let code = if photo.body.tags.is_empty() {
-            "why-no-tag"
-        } else {
+        } else if read.contains(&TagRead::OtherJob) {
             "why-other-tag"
+        } else if read.contains(&TagRead::NotGenuine) {
+            "why-tag-not-genuine"
+        } else {
+            "why-no-tag"
         };
         Some(Why::new(code, &[]))
     }
@@ -194,12 +206,23 @@ impl Judge<'_, '_> {
             if last.body.act == "declined" {
                 return Found::does_not_count(Why::new("why-declined", &[]), vec![last.fact]);
             }
+            if last.body.act == "on_paper" && !self.has_its_page(&last.body) {
+                let why = Why::new("why-signed-paper-not-here", &[]);
+                return Found::does_not_count(why, vec![last.fact]);
+            }
             if self.known.job.has_changed_since(&last.body) {
                 return Found::does_not_count(Why::new("why-signed-an-earlier-state", &[]), vec![last.fact]);
             }
             evidence.push(last.fact);
         }
         Found::met(evidence)
+    }
+
+    /// Whether the page that was signed by hand is here, and is one of what the signature covers.
+    fn has_its_page(&self, signed: &Signed) -> bool {
+        let pages = self.known.job.papers.iter().filter(|page| page.holds());
+        let mut pages = pages.filter(|page| page.body.address == signed.address);
+        pages.any(|page| signed.covers.contains(&page.fact))
     }
 
     pub(super) fn answer(&self, ask: &str, must: Option<&Condition>) -> Found {
@@ -239,6 +262,15 @@ impl Judge<'_, '_> {
     }
 }
 
+/// Of two orders that are both needed, what the weaker one rests on.
+fn weaker(one: Box<[Basis]>, other: Box<[Basis]>) -> Box<[Basis]> {
+    match (one.first(), other.first()) {
+        (Some(first), Some(second)) if second > first => other,
+        (None, _) => other,
+        _ => one,
+    }
+}
+
 /// An answer as an argument of a reason: the message of a choice, else the value as it is read.
 pub(super) fn said(value: &Value) -> String {
     match value {
@@ -256,13 +288,7 @@ fn grade_too_low(photo: &Entry<PhotoTaken>, wanted: &str) -> Option<Why> {
     if enough || explained {
         return None;
     }
-    let reason = |reason: &String| {
-        // A reason is kept as its code, perhaps with figures behind it.
-        let code = reason
-            .split(|c: char| !c.is_ascii_alphanumeric() && c != '_')
-            .next();
-        format!("#photo-reason-{}", code.unwrap_or_default())
-    };
+    let reason = |reason: &String| format!("#photo-reason-{}", reason_code(reason));
     let reasons: Vec<String> = held
         .map(|grade| grade.reasons.iter().map(reason).collect())
         .unwrap_or_default();

@@ -114,10 +114,11 @@ pub(super) fn squeeze(text: &str) -> String {
         .collect()
 }
 
-/// A name or address as a clerk compares it: case, punctuation, the order of given name and surname
-/// behind a comma, and the usual short forms of street words do not matter. Common practice, no source.
+/// A name or address as a clerk compares it: case, accents, punctuation, the order of given name and surname
+/// behind a comma, "and" or "&", a middle initial, and the usual short forms of street words do not matter.
+/// A house number and a compass letter of a street do. Common practice, no source.
 pub(in crate::readiness) fn clerk(text: &str) -> String {
-    const SHORT: [(&str, &str); 14] = [
+    const SHORT: [(&str, &str); 16] = [
         ("street", "st"),
         ("avenue", "ave"),
         ("road", "rd"),
@@ -132,11 +133,21 @@ pub(in crate::readiness) fn clerk(text: &str) -> String {
         ("east", "e"),
         ("west", "w"),
         ("apartment", "apt"),
+        ("unit", "apt"),
+        ("and", "&"),
     ];
+    // Only an address has figures.
+    let is_name = !text.chars().any(|c| c.is_ascii_digit());
+    let text = text.replace('&', " and ").replace('#', " apt ");
     let mut words: Vec<String> = text
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
-        .map(str::to_lowercase)
+        .map(|word| {
+            word.to_lowercase()
+                .chars()
+                .map(without_accent)
+                .collect::<String>()
+        })
         .map(|word| {
             SHORT
                 .iter()
@@ -144,6 +155,25 @@ pub(in crate::readiness) fn clerk(text: &str) -> String {
                 .map_or(word.clone(), |(_, short)| (*short).to_owned())
         })
         .collect();
+    let whole = words.iter().filter(|word| word.chars().count() > 1).count();
+    if is_name && whole >= 2 {
+        words.retain(|word| word.chars().count() > 1 || word == "&");
+    }
     words.sort();
     words.join(" ")
+}
+
+/// The plain letter under an accent, for the languages of the messages.
+fn without_accent(letter: char) -> char {
+    match letter {
+        'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' => 'a',
+        'ç' => 'c',
+        'è' | 'é' | 'ê' | 'ë' => 'e',
+        'ì' | 'í' | 'î' | 'ï' => 'i',
+        'ñ' => 'n',
+        'ò' | 'ó' | 'ô' | 'õ' | 'ö' => 'o',
+        'ù' | 'ú' | 'û' | 'ü' => 'u',
+        'ý' | 'ÿ' => 'y',
+        other => other,
+    }
 }

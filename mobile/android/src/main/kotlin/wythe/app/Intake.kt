@@ -77,7 +77,7 @@ class Intake(private val page: ScreenActivity, saved: Bundle?) {
     fun came(request: Int, result: Int, data: Intent?) {
         if (result != Activity.RESULT_OK) return
         when (request) {
-            CAMERA -> file?.let { taken -> ask?.let { page.take(it, taken, isPhoto = true) } }
+            CAMERA -> file?.let { taken -> ask?.let { page.take(it, taken, isPhoto = true, justTaken = true) } }
             CHOOSE -> data?.data?.let { chosen(it) }
             SAVE -> data?.data?.let { save(it) }
         }

@@ -29,10 +29,6 @@ class ScreenActivity :
     private val shown = LinkedHashMap<String, Pair<Block, View>>()
     private var safe = mutableSetOf<String>()
     private var begunAt = false
-    private var refusedPhoto: Refused? = null
-
-    /** A photo whose verdict asks whether it is the best that can be had. */
-    private class Refused(val ask: String, val path: String, val taken: PhotoTaken)
 
     override fun restored(saved: Bundle?) {
         intake = Intake(this, saved)
@@ -235,37 +231,36 @@ class ScreenActivity :
     }
 
     /** Takes a photo or paper in, tells the verdict at once. The file goes when the core has its copy. */
-    fun take(ask: String, file: File, isPhoto: Boolean, best: String? = null) {
+    fun take(ask: String, file: File, isPhoto: Boolean, justTaken: Boolean = false, best: String? = null) {
         core.run({ field ->
-            if (isPhoto) field.recordPhoto(job, ask, file.path, best) else field.recordPaper(job, ask, file.path)
+            if (isPhoto) field.recordPhoto(job, ask, file.path, justTaken, best) else field.recordPaper(job, ask, file.path)
         }, { taken ->
-            if (taken is PhotoTaken) verdict(ask, file, taken) else said()
+            if (taken is PhotoTaken) verdict(ask, file, taken, justTaken) else said()
             if (taken !is PhotoTaken || enough(taken)) file.delete()
         }, ::tell)
     }
 
     private fun enough(taken: PhotoTaken) = taken.grade == "good" || taken.grade == "usable"
 
-    private fun verdict(ask: String, file: File, taken: PhotoTaken) {
+    private fun verdict(ask: String, file: File, taken: PhotoTaken, justTaken: Boolean) {
         val seen = if (taken.seenBefore) core.say("photo-seen") else null
         val words = listOfNotNull(
             core.say("photo-verdict", taken.verdict),
-            taken.reasons.joinToString(", ").takeIf { it.isNotEmpty() },
+            taken.wayOut,
             seen
         )
         tell(words.joinToString(". "), if (enough(taken)) Level.NOTE else Level.CAUTION)
         if (!enough(taken)) {
-            refusedPhoto = Refused(ask, file.path, taken)
-            next(bestOrAgain(ask, file))
+            next(bestOrAgain(ask, file, justTaken))
         }
     }
 
-    private fun bestOrAgain(ask: String, file: File): View {
+    private fun bestOrAgain(ask: String, file: File, justTaken: Boolean): View {
         val reason = face.entry(core.say("photo-best"), "")
         val column = face.column(face.text(core.say("photo-best"), bold = true), reason)
         val keep = face.button(core.say("photo-keep")) {
             val best = reason.text.toString()
-            if (best.isNotBlank()) take(ask, file, isPhoto = true, best = best)
+            if (best.isNotBlank()) take(ask, file, isPhoto = true, justTaken, best)
         }
         val again = face.button(core.say("photo-again"), filled = true) { intake.photograph(ask) }
         column.addView(face.row(keep, again), face.wide(face.gap))

@@ -48,18 +48,17 @@ class SignActivity : Page() {
             pad.strokes = strokes
         }
         body.addView(clear, face.wide(face.gap))
-        body.addView(face.button(core.say("sign-on-paper")) { act("on_paper") }, face.wide(face.gap))
-        body.addView(face.button(core.say("sign-decline")) { act("declined") }, face.wide(face.gap))
+        body.addView(face.button(core.say("sign-decline")) { act("declined", words.shown) }, face.wide(face.gap))
         body.addView(face.heading(core.say("sign-covers")), face.wide())
         words.covers.forEach { body.addView(face.text(it), face.wide()) }
-        next(face.button(core.say("sign-now"), filled = true) { act("signed") })
+        next(face.button(core.say("sign-now"), filled = true) { act("signed", words.shown) })
     }
 
-    private fun act(act: String) {
+    private fun act(act: String, shown: String) {
         if (name.isBlank()) return tell(core.say("name"), Level.CAUTION)
         if (act == "signed" && strokes.isEmpty()) return tell(core.say("sign-here"), Level.CAUTION)
         val drawn = if (act == "signed") strokes else emptyList()
-        core.run({ it.recordSignature(job, ask, act, name, drawn) }, { finish() }, ::tell)
+        core.run({ it.recordSignature(job, ask, act, shown, name, drawn) }, { finish() }, ::tell)
     }
 
     companion object {

@@ -149,16 +149,16 @@ class MisuseTest {
         assertEquals("no_job", code { field.screen(huge, "job", CANVAS) })
         val name = "Ünï \u0000 \uD83D\uDD25 ‏עברית"
         assertTrue(answer(NAME, name).fact.isNotEmpty())
-        assertEquals("file", code { field.recordPhoto(job, PHOTO, "/no/such/photo.jpg", null) })
-        assertEquals("file", code { field.recordPhoto(job, PHOTO, "", null) })
+        assertEquals("file", code { field.recordPhoto(job, PHOTO, "/no/such/photo.jpg", true, null) })
+        assertEquals("file", code { field.recordPhoto(job, PHOTO, "", true, null) })
         assertEquals("file", code { field.carryIn("/no/such/file") })
         assertEquals("file", code { field.carryOut("/no/such/folder/file") })
         assertEquals("file", code { field.pack(job, "/no/such/folder/a.zip", Reader.FULL, PaperSize.A4) })
         assertEquals("file", code { checkPack("/no/such/file", null) })
         assertTrue(field.jobs(huge, huge, UInt.MAX_VALUE).rows.isEmpty())
         val file = folders.newFile("no-photo.jpg").apply { writeText("words") }
-        assertEquals("media_not_a_photo", code { field.recordPhoto(job, PHOTO, file.path, null) })
-        assertEquals("media_empty", code { field.recordPhoto(job, PHOTO, folders.newFile().path, null) })
+        assertEquals("media_not_a_photo", code { field.recordPhoto(job, PHOTO, file.path, true, null) })
+        assertEquals("media_empty", code { field.recordPhoto(job, PHOTO, folders.newFile().path, true, null) })
     }
 
     @Test fun draftsComeBack() {
