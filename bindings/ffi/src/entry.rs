@@ -245,11 +245,18 @@ impl Field {
     pub fn record_paper(&self, job: &str, address: &str, path: &str) -> Result<PaperTaken, Trouble> {
         self.change_ask(job, address, |phone, job, at| {
             let added = phone.add_paper(job, at, Path::new(path))?;
-            Ok(PaperTaken {
-                fact: fact(added.fact),
-                original: added.original.to_string(),
-                pages: added.pages,
-            })
+            Ok(taken(&added))
+        })
+    }
+
+    /// Takes in a page that was signed by hand, before its signature is recorded as one on paper.
+    ///
+    /// # Errors
+    /// `file`, `media_empty`, `media_not_a_paper`, `not_one_of` where no signature is asked ...
+    pub fn record_signed_page(&self, job: &str, address: &str, path: &str) -> Result<PaperTaken, Trouble> {
+        self.change_ask(job, address, |phone, job, at| {
+            let added = phone.add_signed_page(job, at, Path::new(path))?;
+            Ok(taken(&added))
         })
     }
 
@@ -408,6 +415,14 @@ impl Field {
             let found: Vec<FactId> = found.collect::<Result<_, AppError>>()?;
             phone.lift_stop(job, stop, by, found, reason).map(fact)
         })
+    }
+}
+
+fn taken(added: &wythe_app::AddedPaper) -> PaperTaken {
+    PaperTaken {
+        fact: fact(added.fact),
+        original: added.original.to_string(),
+        pages: added.pages,
     }
 }
 

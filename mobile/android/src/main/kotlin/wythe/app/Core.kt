@@ -88,7 +88,7 @@ class Core(private val app: Application, private val platform: Platform) {
 
     /** Waits until what was begun is done: for tests. */
     internal fun settle() {
-        queue.submit {}.get()
+        queue.submit(Runnable {}).get()
     }
 
     /** Closes the store, after what was begun. */

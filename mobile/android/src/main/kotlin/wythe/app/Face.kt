@@ -85,7 +85,7 @@ class Face(private val context: Context, val palette: Palette, val roof: Boolean
         }
 
     fun heading(words: CharSequence) = text(words, body + STEP_UP, Paint.CLAY, bold = true).apply {
-        isAccessibilityHeadingCompat()
+        markHeading()
         setPadding(0, dp(ROOF_GAP), 0, dp(2))
     }
 
@@ -193,7 +193,7 @@ class Face(private val context: Context, val palette: Palette, val roof: Boolean
 }
 
 /** Marks a heading for a screen reader; the oldest level has no such mark. */
-private fun TextView.isAccessibilityHeadingCompat() {
+private fun TextView.markHeading() {
     accessibilityDelegate = object : View.AccessibilityDelegate() {
         override fun onInitializeAccessibilityNodeInfo(host: View, info: android.view.accessibility.AccessibilityNodeInfo) {
             super.onInitializeAccessibilityNodeInfo(host, info)

@@ -85,9 +85,9 @@ class Intake(private val page: ScreenActivity, saved: Bundle?) {
 
     private fun chosen(uri: Uri) {
         val ask = ask ?: return
-        val copy = PhotoShelf.fresh(page)
-        core.run({ copy(uri, copy) }, { copied ->
-            if (copied) page.take(ask, copy, isPhoto) else page.tell(core.say("file"), Level.CAUTION)
+        val mine = PhotoShelf.fresh(page)
+        core.run({ copy(uri, mine) }, { copied ->
+            if (copied) page.take(ask, mine, isPhoto) else page.tell(core.say("file"), Level.CAUTION)
         }, page::tell)
     }
 

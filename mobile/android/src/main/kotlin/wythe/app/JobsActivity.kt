@@ -67,14 +67,14 @@ class JobsActivity : Page() {
 
     private fun page() {
         val (round, from, wanted) = Triple(asked, after, search.takeIf { it.isNotBlank() })
-        core.run({ it.jobs(from, wanted, PAGE) }, { page ->
+        core.run({ it.jobs(from, wanted, PAGE) }, { found ->
             if (!isDestroyed && round == asked) {
-                page.rows.forEach { add(it) }
-                after = page.next
+                found.rows.forEach { add(it) }
+                after = found.next
                 more.removeAllViews()
-                if (page.next != null) more.addView(face.button(core.say("more")) { page() }, face.wide(face.gap))
+                if (found.next != null) more.addView(face.button(core.say("more")) { page() }, face.wide(face.gap))
                 if (list.childCount == 0) list.addView(face.text(core.say("no-jobs")), face.wide(face.gap))
-                walls(page.rows.map { it.job }, round)
+                walls(found.rows.map { it.job }, round)
             }
         }, ::tell)
     }

@@ -151,7 +151,7 @@ abstract class Page : Activity() {
         }
         place.filter { it.isNotEmpty() }.forEach { head.addView(face.text(it, paint = Paint.MORTAR), face.wide()) }
         head.addView(
-            face.text(title, Face.TYPED, bold = true).apply { setLabelFor(scroll.id) },
+            face.text(title, Face.TYPED, bold = true),
             face.wide()
         )
         beside?.let { head.addView(it, face.wide(face.gap)) }

@@ -102,7 +102,7 @@ class PictureView(context: Context, private val face: Face, val picture: Picture
 
     private fun at(x: Float, y: Float): Touch? {
         val scale = density * fit() * zoom
-        val (px, py) = (x - panX) / scale to (y - panY) / scale
+        val (px, py) = ((x - panX) / scale).toDouble() to ((y - panY) / scale).toDouble()
         return picture.touches
             .filter { px in it.left - SLACK..it.right + SLACK && py in it.top - SLACK..it.bottom + SLACK }
             .minByOrNull { (it.right - it.left) * (it.bottom - it.top) + off(it, px, py) }

@@ -8,7 +8,8 @@ import wythe.core.Paint
 class SmellActivity : Page() {
     override val roof = true
 
-    override fun restored(saved: Bundle?) = Unit
+    /** Shown at once: it must not wait for the store. */
+    override fun restored(saved: Bundle?) = changed()
 
     override fun changed() {
         title(core.say("smell"))

@@ -27,7 +27,8 @@ data class Tape(
             return parts.joinToString(" ")
         }
 
-    fun digit(digit: Int) = if (whole.length >= LONGEST) this else copy(whole = (whole + digit).trimStart('0').ifEmpty { "0" })
+    fun digit(digit: Int) =
+        if (whole.length >= LONGEST) this else copy(whole = (whole + digit).trimStart('0').ifEmpty { "0" })
 
     fun fraction(over: Int, under: Int) = copy(part = over to under)
 

@@ -1,6 +1,7 @@
 package wythe.app
 
 import android.app.Application
+import android.content.ComponentCallbacks2
 import java.io.File
 
 /** The app: holds the one core. */
@@ -10,7 +11,7 @@ class WytheApp : Application() {
 
     override fun onTrimMemory(level: Int) {
         super.onTrimMemory(level)
-        if (level >= TRIM_MEMORY_UI_HIDDEN) core.rest()
+        if (level >= ComponentCallbacks2.TRIM_MEMORY_UI_HIDDEN) core.rest()
     }
 
     companion object {
