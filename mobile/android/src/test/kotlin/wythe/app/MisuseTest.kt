@@ -143,8 +143,8 @@ class MisuseTest {
         assertEquals("missing", code { answer(CORDS, "") })
         assertNotEquals("", code { answer(CORDS, huge) })
         assertEquals("too_long", code { answer(NAME, huge) })
-        assertEquals("no_ask", code { answer("", "1") })
-        assertEquals("no_ask", code { answer(huge, "1") })
+        assertEquals("address", code { answer("", "1") })
+        assertEquals("address", code { answer(huge, "1") })
         assertEquals("no_job", code { field.screen("", "job", CANVAS) })
         assertEquals("no_job", code { field.screen(huge, "job", CANVAS) })
         val name = "Ünï \u0000 \uD83D\uDD25 ‏עברית"
