@@ -111,10 +111,23 @@ pub struct Move {
     pub visit: String,
     /// `arrived`, `paused`, `resumed` or `left`.
     pub moment: String,
+    /// Who came besides, by name: known to the library or to the job.
+    pub with: Vec<String>,
     /// The weather in words.
     pub weather: Option<String>,
     /// What was done to leave the house safe, by the ids of the screen's list without `left-safe-`.
     pub left_safe: Vec<String>,
+}
+
+/// A moment of a visit that was recorded.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Moved {
+    /// The visit's id.
+    pub visit: String,
+    /// When it pauses or ends: what it still needs, in words.
+    pub still_needs: Option<String>,
+    /// When it pauses or ends with the house open: what nobody said was done, by id.
+    pub not_left_safe: Vec<String>,
 }
 
 #[uniffi::export]
@@ -310,19 +323,25 @@ impl Field {
         })
     }
 
-    /// Records a moment of a visit. Gives the visit's id.
+    /// Records a moment of a visit. On arrival, what is known of who came is answered with it.
     ///
     /// # Errors
-    /// `not_one_of` for an unknown sort or moment, or when no such visit is open.
-    pub fn record_visit(&self, job: &str, moment: Move) -> Result<String, Trouble> {
+    /// `not_one_of` for an unknown sort, moment or person, or when no such visit is open.
+    pub fn record_visit(&self, job: &str, moment: Move) -> Result<Moved, Trouble> {
         let moment = VisitMoment {
             sort: moment.visit,
             moment: moment.moment,
+            with: moment.with,
             weather: moment.weather,
             left_safe: moment.left_safe,
             ..VisitMoment::default()
         };
-        self.change_job(job, None, |phone, job| Ok(phone.visit(job, &moment)?.to_string()))
+        self.change_job(job, None, |phone, job| let recorded = phone.visit(job, &moment)?;
+            Ok(Moved {
+                visit: recorded.visit.to_string(),
+                still_needs: recorded.still_needs,
+                not_left_safe: recorded.not_left_safe,
+            }))
     }
 
     /// Starts, taps, stops or gives up the timer of a span, now. Stopping records the span.

@@ -192,7 +192,7 @@ impl Field {
         })
     }
 
-    /// A screen of a job, whole: `job`, `missing`, `visit/ID`, `stage/ID`.
+    /// A screen of a job, whole: `job`, `missing`, `visits`, `claim_life`, `visit/ID`, `stage/ID`.
     ///
     /// # Errors
     /// `no_job`, `no_rules`, `no_programme`, `not_one_of` for a screen that there is not.

@@ -8,7 +8,7 @@ use crate::picture::{Canvas, Picture};
 /// A screen: what a shell paints, top to bottom.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Screen {
-    /// Its stable id: `job`, `missing`, `stage/ID`, `visit/ID`.
+    /// Its stable id: `job`, `missing`, `visits`, `claim_life`, `stage/ID`, `visit/ID`.
     pub id: String,
     /// Its title.
     pub title: String,
@@ -198,14 +198,14 @@ pub enum Block {
     },
     /// A list.
     Items {
-        /// Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`.
+        /// Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`, `claim-life`.
         id: String,
         /// Its items.
         items: Vec<Item>,
     },
     /// Something that can be done.
     Action {
-        /// Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `moment/VISIT/MOMENT`.
+        /// Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `visit-moment-MOMENT`.
         id: String,
         /// The verb on the button.
         label: String,

@@ -70,6 +70,14 @@ pub enum AppError {
     /// The job has no rules.
     #[error("This job names no programme. Pin one first.")]
     NoRules,
+    /// Rules that are not the ones that were shown.
+    #[error(
+        "These are not the newest rules of the job's programme. Look at what they change, then accept those."
+    )]
+    RulesNotShown,
+    /// A move of the claim that does not follow from what was recorded.
+    #[error("{0}")]
+    ClaimMove(String),
     /// A stop holds the act.
     #[error("{text} {way_out}")]
     Held {
@@ -206,6 +214,8 @@ impl AppError {
             Self::Address(_) => "address",
             Self::NoProgramme(_) => "no_programme",
             Self::NoRules => "no_rules",
+            Self::RulesNotShown => "rules_not_shown",
+            Self::ClaimMove(_) => "claim_move",
             Self::Held { .. } => "held",
             Self::SignOffClosed(_) => "sign_off_closed",
             Self::ShownChanged => "shown_changed",

@@ -1,7 +1,7 @@
 use wythe_guide::{Programme, RuleChange, rule_changes};
 use wythe_job::{
-    Assigned, Body, ClaimMoved, Digest, Erased, FactId, Instrument, JobId, JobLinked, JobMoved, JobOpened,
-    LibraryKept, Moment, Noted, PersonId, Position, RulesPinned, Stream, StruckOut, Visit, VisitId, fold,
+    Assigned, Body, Digest, Erased, FactId, JobId, JobLinked, JobMoved, JobOpened, LibraryKept, Noted,
+    PersonId, Position, RulesPinned, Stream, StruckOut, fold,
 };
 use wythe_store::Log;
 
@@ -21,23 +21,6 @@ pub struct NewJob {
     pub position: Option<Position>,
     /// The programme's id.
     pub programme: String,
-}
-
-/// A moment of a visit.
-#[derive(Debug, Clone, Default)]
-pub struct VisitMoment {
-    /// What the visit is for.
-    pub sort: String,
-    /// `arrived`, `paused`, `resumed` or `left`.
-    pub moment: String,
-    /// The weather in words.
-    pub weather: Option<String>,
-    /// Instruments, with the date of their calibration.
-    pub instruments: Vec<(String, Option<String>)>,
-    /// What was done to leave the house safe.
-    pub left_safe: Vec<String>,
-    /// When, if not now.
-    pub at: Option<Moment>,
 }
 
 impl<L: Log> App<L> {
@@ -146,7 +129,7 @@ impl<L: Log> App<L> {
         Ok(rule_changes(&look.programme, &newest))
     }
 
-    fn newest_programme(&self, id: &str) -> Result<Programme, AppError> {
+    pub(crate) fn newest_programme(&self, id: &str) -> Result<Programme, AppError> {
         let business = self.business_stream()?.1;
         let (_, text) = programmes_in(&business)
             .rfind(|(known, _)| *known == id)
@@ -218,71 +201,6 @@ impl<L: Log> App<L> {
         Ok(person)
     }
 
-    /// Records a moment of a visit: the open visit of this sort, or a new one on arrival.
-    ///
-    /// # Errors
-    /// [`AppError::NotOneOf`] for an unknown sort or moment, or when no visit is open.
-    pub fn visit(&mut self, job: JobId, moment: &VisitMoment) -> Result<VisitId, AppError> {
-        if !self.guide.visits.iter().any(|sort| sort.id == moment.sort) {
-            let known: Vec<&str> = self.guide.visits.iter().map(|sort| sort.id.as_str()).collect();
-            let what = format!("a sort of visit; write one of {}", known.join(", "));
-            return Err(AppError::NotOneOf {
-                value: moment.sort.clone(),
-                what,
-            });
-        }
-        if !["arrived", "paused", "resumed", "left"].contains(&moment.moment.as_str()) {
-            let what = "a moment of a visit; write arrived, paused, resumed or left".to_owned();
-            return Err(AppError::NotOneOf {
-                value: moment.moment.clone(),
-                what,
-            });
-        }
-        let visit = if moment.moment == "arrived" {
-            VisitId(self.chance())
-        } else {
-            self.open_visit(job, Some(&moment.sort))?
-                .ok_or_else(|| AppError::NotOneOf {
-                    value: moment.sort.clone(),
-                    what: "a visit that is open; record the arrival first".to_owned(),
-                })?
-        };
-        let instruments = moment.instruments.iter();
-        let body = Visit {
-            visit,
-            sort: moment.sort.clone(),
-            moment: moment.moment.clone(),
-            people: vec![self.whose()?.person],
-            weather: moment.weather.clone(),
-            instruments: instruments
-                .map(|(name, calibrated)| Instrument {
-                    name: name.clone(),
-                    calibrated: calibrated.clone(),
-                })
-                .collect(),
-            left_safe: moment.left_safe.clone(),
-            at: moment.at,
-        };
-        self.record(job, body, Vec::new())?;
-        Ok(visit)
-    }
-
-    /// The latest visit that was not left.
-    pub(crate) fn open_visit(&self, job: JobId, sort: Option<&str>) -> Result<Option<VisitId>, AppError> {
-        let folded = fold(&*self.log.facts(job.into())?);
-        let mut open = Vec::new();
-        for (visit, moments) in &folded.visits {
-            let last = moments.iter().rfind(|moment| moment.holds());
-            if let Some(last) = last
-                && last.body.moment != "left"
-                && sort.is_none_or(|sort| sort == last.body.sort)
-            {
-                open.push((last.stamp, *visit));
-            }
-        }
-        Ok(open.into_iter().max().map(|(_, visit)| visit))
-    }
-
     /// Takes mistaken entries back, with a reason.
     ///
     /// # Errors
@@ -341,6 +259,7 @@ impl<L: Log> App<L> {
             });
         }
         let reason = said(reason)?;
+        self.check_left_safe(&left_safe)?;
         self.record(
             job,
             JobMoved {
@@ -359,37 +278,6 @@ impl<L: Log> App<L> {
     pub fn link_job(&mut self, job: JobId, other: JobId, reason: &str) -> Result<FactId, AppError> {
         let reason = said(reason)?;
         self.record(job, JobLinked { other, reason }, Vec::new())
-    }
-
-    /// Records a move of the claim at the programme.
-    ///
-    /// # Errors
-    /// [`AppError::NotOneOf`], [`AppError::Store`].
-    pub fn move_claim(&mut self, job: JobId, moved: ClaimMoved) -> Result<FactId, AppError> {
-        let known = [
-            "sent",
-            "received",
-            "queried",
-            "answered",
-            "short_paid",
-            "refused",
-            "paid",
-        ];
-        if !known.contains(&moved.to.as_str()) {
-            let what = format!("a move of a claim; write one of {}", known.join(", "));
-            return Err(AppError::NotOneOf {
-                value: moved.to,
-                what,
-            });
-        }
-        if wythe_guide::read_date(&moved.on).is_none() {
-            let what = "a date; write it like 2026-03-31".to_owned();
-            return Err(AppError::NotOneOf {
-                value: moved.on,
-                what,
-            });
-        }
-        self.record(job, moved, Vec::new())
     }
 
     /// Lifts a stop, on what the evidence says.

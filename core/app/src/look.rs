@@ -1,17 +1,17 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use serde_json::Value as Json;
 use wythe_guide::figures::{self, Figures};
 use wythe_guide::readiness::{Readiness, readiness};
-use wythe_guide::screen::{Block, Level, Make, Screen};
+use wythe_guide::screen::{Block, InCommon, Level, Make, SameHouse, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
 use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
-use wythe_store::{Log, Page, Storage, Waiting};
+use wythe_store::{Log, Page, Row, Storage, Waiting};
 
 use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
-use crate::projector::house;
+use crate::projector::{house, links_of, serial_line, serials_of};
 
 /// A look at one job: folded, with its rules and figures. It is as of the moment it was taken.
 #[derive(Debug)]
@@ -32,6 +32,8 @@ pub struct Look {
     pub figures: Vec<Figures>,
     /// What other jobs hold.
     pub elsewhere: Elsewhere,
+    /// Other jobs that look like ones of the same house.
+    pub same_house: Vec<SameHouse>,
     /// The day at the site for which it was taken.
     pub today: Date,
     /// What this device holds that is not yet safe at the office.
@@ -73,11 +75,13 @@ impl<L: Log> App<L> {
                 what: "a day".to_owned(),
             })?;
         let library = library_of(&business);
+        let same_house = self.same_house(job, &folded)?;
         let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
-            elsewhere: self.elsewhere(job, &facts, &folded)?,
+            elsewhere: self.elsewhere(job, &facts, &folded, &same_house)?,
+            same_house,
             facts,
             job: folded,
             causality,
@@ -104,7 +108,13 @@ impl<L: Log> App<L> {
     }
 
     /// What the business's other jobs hold that this one must not use again.
-    fn elsewhere(&self, job: JobId, facts: &Facts, folded: &Job) -> Result<Elsewhere, AppError> {
+    fn elsewhere(
+        &self,
+        job: JobId,
+        facts: &Facts,
+        folded: &Job,
+        others: &[SameHouse],
+    ) -> Result<Elsewhere, AppError> {
         let mut elsewhere = Elsewhere::default();
         for photo in folded.photos.iter().filter(|photo| photo.holds()) {
             let digest = photo.body.original.digest;
@@ -115,37 +125,63 @@ impl<L: Log> App<L> {
                 }
             }
         }
+        let by_address = others.iter().filter(|other| other.in_common == InCommon::Address);
+        elsewhere.same_house = by_address.map(|other| other.job).collect();
         elsewhere.tags = self.tags_of(job, folded)?;
         elsewhere.arrivals = self.arrivals_where(|fact| facts.get(fact).is_some())?;
-        elsewhere.same_house = self.same_house(job, folded)?;
         Ok(elsewhere)
     }
 
-    /// Other open jobs of the same house, by the address as a clerk compares it.
-    fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<JobId>, AppError> {
-        let Some(here) = folded.opened.first().map(|opened| house(&opened.body.address)) else {
-            return Ok(Vec::new());
-        };
-        let mut same = Vec::new();
+    /// Other jobs, not cancelled, that look like ones of the same house: by the address as a clerk compares
+    /// it, or by a stove's serial number.
+    fn same_house(&self, job: JobId, folded: &Job) -> Result<Vec<SameHouse>, AppError> {
+        let opened = folded.opened.first();
+        let address = opened.map(|opened| (house(&opened.body.address), InCommon::Address));
+        let serials = serials_of(folded).into_iter();
+        let serials = serials.map(|serial| (serial_line(&serial), InCommon::Serial(serial)));
+        let links: BTreeSet<String> = links_of(folded).iter().map(ToString::to_string).collect();
+        let mut same: Vec<SameHouse> = Vec::new();
+        for (wanted, in_common) in address.into_iter().chain(serials) {
+            for row in self.open_jobs_with(&wanted)? {
+                let id = JobId(row.stream.0);
+                if id == job || same.iter().any(|known| known.job == id) {
+                    continue;
+                }
+                let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
+                let theirs = about.get("links").and_then(Json::as_array).into_iter().flatten();
+                let mut theirs = theirs.filter_map(Json::as_str);
+                let linked = links.contains(&id.to_string()) || theirs.any(|link| link == job.to_string());
+                same.push(SameHouse {
+                    job: id,
+                    label: row.summary.label,
+                    in_common: in_common.clone(),
+                    linked,
+                });
+            }
+        }
+        Ok(same)
+    }
+
+    /// The jobs, not cancelled, with exactly this line among what they are searched by.
+    fn open_jobs_with(&self, line: &str) -> Result<Vec<Row>, AppError> {
+        let mut found = Vec::new();
         let mut page = Page {
-            search: Some(here.clone()),
+            search: Some(line.to_owned()),
             ..Page::default()
         };
         loop {
             let rows = self.log.summaries(&page)?;
             let Some(last) = rows.last() else { break };
             page.after = Some((last.summary.sort_key.clone(), last.stream));
-            for row in rows.iter().filter(|row| row.stream.0 != job.0) {
+            found.extend(rows.into_iter().filter(|row| {
                 let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
                 let is_open = about.get("kind") == Some(&Json::from("job"))
                     && about.get("state") != Some(&Json::from("cancelled"));
-                // The search finds addresses too that only begin alike.
-                if is_open && row.summary.search.lines().any(|line| line == here) {
-                    same.push(JobId(row.stream.0));
-                }
-            }
+                // The search finds lines too that only begin alike.
+                is_open && row.summary.search.lines().any(|known| known == line)
+            }));
         }
-        Ok(same)
+        Ok(found)
     }
 }
 
@@ -202,23 +238,27 @@ impl Look {
         notes
     }
 
-    /// A screen of the job: `job`, `missing`, `visit/NAME`, or `stage/NAME`.
-    ///
-    /// # Errors
-    /// [`AppError::NotOneOf`] for a screen that there is not.
-    pub fn screen(&self, id: &str, words: &Words) -> Result<Screen, AppError> {
+    /// Makes something of what a screen is made from.
+    pub(crate) fn make<T>(&self, words: &Words, of: &dyn Fn(&Make<'_, '_>) -> T) -> T {
         let known = self.known();
         let readiness = self.readiness(&known);
         let drafts = |address: &Address| self.drafts.get(&address.to_string()).cloned();
         let name = |person: PersonId| self.name(person);
-        let make = Make {
+        of(&Make {
             known: &known,
             words,
             readiness: &readiness,
             figures: &self.figures,
             drafts: &drafts,
             name: &name,
-        };
+        })
+    }
+
+    /// A screen of the job: `job`, `missing`, `visits`, `visit/NAME`, `claim_life`, or `stage/NAME`.
+    ///
+    /// # Errors
+    /// [`AppError::NotOneOf`] for a screen that there is not.
+    pub fn screen(&self, id: &str, words: &Words) -> Result<Screen, AppError> {
         let not_one_of = |value: &str, what: &str, known: Vec<&str>| AppError::NotOneOf {
             value: value.to_owned(),
             what: format!("{what}: {}", known.join(", ")),
@@ -226,7 +266,7 @@ impl Look {
         if let Some(visit) = id.strip_prefix("visit/") {
             let visits: Vec<&str> = self.guide.visits.iter().map(|visit| visit.id.as_str()).collect();
             if visits.contains(&visit) {
-                return Ok(make.visit(visit));
+                return Ok(self.make(words, &|make| make.visit(visit)));
             }
             return Err(not_one_of(visit, "a visit; write one of", visits));
         }
@@ -234,15 +274,17 @@ impl Look {
         let stages: Vec<&str> = self.guide.stages.iter().map(|stage| stage.id.as_str()).collect();
         match id {
             "job" => {
-                let mut screen = make.job();
+                let mut screen = self.make(words, &|make| make.job(&self.same_house));
                 screen.blocks.extend(self.safekeeping(words));
                 Ok(screen)
             }
-            "missing" => Ok(make.missing()),
-            _ if stages.contains(&stage) => Ok(make.stage(stage)),
+            "missing" => Ok(self.make(words, &|make| make.missing())),
+            "visits" => Ok(self.make(words, &|make| make.visits())),
+            "claim_life" => Ok(self.make(words, &|make| make.claim_life(&self.programme))),
+            _ if stages.contains(&stage) => Ok(self.make(words, &|make| make.stage(stage))),
             _ => Err(not_one_of(
                 id,
-                "a screen; write job, missing, visit/ and a visit, or a stage",
+                "a screen; write job, missing, visits, claim_life, visit/ and a visit, or a stage",
                 stages,
             )),
         }

@@ -156,7 +156,7 @@ impl Look {
         let is_stage = |stage: &str| guide.stages.iter().any(|known| known.id == stage);
         let is_visit = |visit: &str| guide.visits.iter().any(|known| known.id == visit);
         let screen = match id.split_once('/') {
-            None => id == "job" || id == "missing",
+            None => ["job", "missing", "visits", "claim_life"].contains(&id),
             Some(("stage", stage)) => is_stage(stage),
             Some(("visit", visit)) => is_visit(visit),
             Some(_) => false,

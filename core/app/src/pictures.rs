@@ -119,7 +119,7 @@ impl<L: Log> App<L> {
             fingerprint: intake.fingerprint.map(Fingerprint::bits),
             tags: intake.tags.clone(),
             grade: Some(grade.clone()),
-            visit: self.open_visit(job, None)?,
+            visit: self.open_visit(job)?,
         };
         let fact = self.record(job, body, Vec::new())?;
         Ok(AddedPhoto {
@@ -172,7 +172,7 @@ impl<L: Log> App<L> {
             original: original.clone(),
             pages: intake.pages,
             preview,
-            visit: self.open_visit(job, None)?,
+            visit: self.open_visit(job)?,
         };
         let fact = self.record(job, body, Vec::new())?;
         Ok(AddedPaper {

@@ -1,5 +1,7 @@
+use std::collections::BTreeSet;
+
 use wythe_guide::readiness::clerk;
-use wythe_job::{Facts, Stream, fold};
+use wythe_job::{Facts, Job, JobId, Stream, Value, fold};
 use wythe_store::{Projector, Summary};
 
 /// What is searched for to find the jobs of one house, however its address was written.
@@ -57,11 +59,13 @@ impl Projector for JobProjector {
             "address": opened.body.address,
             "facts": facts.len(),
             "photos": job.photos.len(),
+            "links": links_of(&job),
             "fingerprints": prints,
         });
         let mut search = vec![opened.body.label.to_lowercase(), stream.to_string()];
         search.extend(opened.body.address.iter().map(|line| line.to_lowercase()));
         search.push(house(&opened.body.address));
+        search.extend(serials_of(&job).iter().map(|serial| serial_line(serial)));
         Summary {
             label: opened.body.label.clone(),
             sort_key: opened.body.label.to_lowercase(),
@@ -69,4 +73,35 @@ impl Projector for JobProjector {
             search: search.join("\n"),
         }
     }
+}
+
+/// Asks whose answer is a stove's serial number.
+const SERIALS: [&str; 3] = ["setting.serial", "plan.crate_serial", "claim.invoice_serial"];
+
+/// What is searched for to find the jobs in which a serial number stands.
+pub(crate) fn serial_line(serial: &str) -> String {
+    format!("#{}", serial.to_lowercase())
+}
+
+/// The serial numbers that hold in a job, as they are compared: capitals and digits alone.
+pub(crate) fn serials_of(job: &Job) -> BTreeSet<String> {
+    let heads = job.heads.iter();
+    let of_serial = heads.filter(|(address, _)| SERIALS.contains(&address.ask.as_str()));
+    let texts = of_serial
+        .flat_map(|(_, heads)| heads)
+        .filter_map(|head| match &head.body.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        });
+    let plain = |text: &String| -> String {
+        let kept = text.chars().filter(|letter| letter.is_alphanumeric());
+        kept.flat_map(char::to_uppercase).collect()
+    };
+    texts.map(plain).filter(|serial| serial.len() > 3).collect()
+}
+
+/// The jobs that a job names as ones of the same house.
+pub(crate) fn links_of(job: &Job) -> Vec<JobId> {
+    let links = job.links.iter().filter(|entry| entry.holds());
+    links.map(|entry| entry.body.other).collect()
 }

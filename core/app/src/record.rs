@@ -95,8 +95,11 @@ impl<L: Log> App<L> {
         let mut measured = entry.measured;
         measured.by = how.by;
         measured.at = how.at;
-        measured.instrument.clone_from(&how.instrument);
-        let visit = self.open_visit(job, None)?;
+        measured.instrument = match &how.instrument {
+            Some(named) => Some(named.clone()),
+            None => self.instrument_for(job, self.ask_at(address)?)?,
+        };
+        let visit = self.open_visit(job)?;
         let answered = Answered {
             address: address.clone(),
             value: entry.value,

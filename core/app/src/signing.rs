@@ -1,5 +1,5 @@
-use wythe_guide::screen::{ask_in_words, value_in_words};
-use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, consent};
+use wythe_guide::screen::{ask_in_words, value_in_words, why_in_words};
+use wythe_guide::{AskKind, CONSENT_VERSION, ConsentOf, Lapse, consent, row_label};
 use wythe_job::{Address, Digest, FactId, JobId, Position, Signed, StrokePoint, digest_of};
 use wythe_pack::claim::{ToBeSigned, sign_sheet};
 use wythe_pack::paper::{Document, PageSize};
@@ -106,14 +106,13 @@ impl<L: Log> App<L> {
     fn summary(&self, look: &Look, address: &Address) -> String {
         let known = look.known();
         let words = self.words();
-        let last = self.stage_of(address);
         let name = |person| look.name(person);
         let mut lines = Vec::new();
         for (at, heads) in &look.job.heads {
             let Some(ask) = self.guide.ask(&at.ask) else {
                 continue;
             };
-            if self.guide.stage_place(&ask.stage) > last || !known.applies(ask, &at.path) {
+            if !self.guide.is_signed_for(address, at) || !known.applies(ask, &at.path) {
                 continue;
             }
             let label = ask_in_words(&ask.id, &at.path, words);
@@ -130,17 +129,10 @@ impl<L: Log> App<L> {
     }
 
     fn covered(&self, look: &Look, address: &Address) -> Vec<FactId> {
-        let last = self.stage_of(address);
-        let mut covered = Vec::new();
-        for (at, heads) in &look.job.heads {
-            if self
-                .guide
-                .ask(&at.ask)
-                .is_some_and(|ask| self.guide.stage_place(&ask.stage) <= last)
-            {
-                covered.extend(heads.iter().map(|head| head.fact));
-            }
-        }
+        let signed_for = look.job.heads.iter();
+        let signed_for = signed_for.filter(|(at, _)| self.guide.is_signed_for(address, at));
+        let heads = signed_for.flat_map(|(_, heads)| heads);
+        let mut covered: Vec<FactId> = heads.map(|head| head.fact).collect();
         covered.sort_unstable();
         covered
     }
@@ -173,6 +165,11 @@ impl<L: Log> App<L> {
             let mut texts: Vec<String> = blocking
                 .map(|open| self.words().get(&format!("stop-{}", open.stop.code)))
                 .collect();
+            let lapsed = readiness.lapses().filter(|row| row.lapse == Some(Lapse::Stop));
+            texts.extend(lapsed.map(|row| {
+                let why = row.why.as_ref().map(|why| why_in_words(why, self.words()));
+                format!("{}: {}", row_label(row, self.words()), why.unwrap_or_default())
+            }));
             if readiness.needs_newer_program {
                 texts.push(self.words().get("newer-program"));
             }
@@ -203,7 +200,7 @@ impl<L: Log> App<L> {
             summary_digest: to_sign.summary_digest,
             position: signing.position,
             copy_given: signing.copy_given,
-            visit: self.open_visit(job, None)?,
+            visit: self.open_visit(job)?,
         };
         // What was worked out up to here is kept with the signature that relies upon it.
         let last = self.stage_of(address);

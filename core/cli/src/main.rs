@@ -4,6 +4,8 @@ mod args;
 mod carry;
 mod demo;
 mod entries;
+mod job_args;
+mod jobs;
 mod packs;
 mod phone;
 mod platform;

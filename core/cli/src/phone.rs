@@ -3,13 +3,14 @@
 use serde_json::{Value as Json, json};
 use wythe_app::guide::screen::{Block, grade_in_words, way_out};
 use wythe_app::guide::{Date, Language};
-use wythe_app::job::ClaimMoved;
 use wythe_app::media::grade::HowAdded;
-use wythe_app::store::{Log, Page, SqliteLog};
-use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, TimerDeed, VisitMoment};
+use wythe_app::store::SqliteLog;
+use wythe_app::{App, NewDevice, NewJob, PhotoOptions, Recorded, Recording, TimerDeed};
 
-use crate::args::{BeginArgs, JobArgs, JobCommand, LibraryArgs, ProgrammeArgs};
+use crate::args::{BeginArgs, JobArgs, LibraryArgs, ProgrammeArgs};
 use crate::entries;
+use crate::job_args::JobCommand;
+use crate::jobs;
 use crate::packs::print_paper;
 use crate::platform::{open, open_begun};
 use crate::signing;
@@ -148,7 +149,7 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
                 &format!("Job {} is open.\n", job.short()),
             ))
         }
-        JobCommand::List { search } => list(&phone, search.as_deref(), json),
+        JobCommand::List { search } => jobs::list(&phone, search.as_deref(), today, json),
         JobCommand::See { job, screen } => see(&phone, job, screen, today, json),
         JobCommand::Missing { job } => see(&phone, job, "missing", today, json),
         JobCommand::Words { .. } => signing::words(&phone, &args.command, json),
@@ -160,43 +161,25 @@ pub fn job(args: &JobArgs, json: bool) -> Result<String, Trouble> {
         } => print_paper(&phone, phone.find_job(job)?, what, (out, *paper), today, json),
         JobCommand::Entries { job, address } => entries::list(&phone, job, address.as_deref(), json),
         JobCommand::Asks { job, stage } => asks(&phone, job, stage.as_deref(), today, json),
-        other => change(&mut phone, other, json),
-    }
-}
-
-fn list(phone: &Phone, search: Option<&str>, json: bool) -> Result<String, Trouble> {
-    let search = search.map(str::to_lowercase);
-    let mut page = Page {
-        search,
-        ..Page::default()
-    };
-    let mut rows = Vec::new();
-    loop {
-        let more = phone.log().summaries(&page).map_err(wythe_app::AppError::from)?;
-        let Some(last) = more.last() else { break };
-        page.after = Some((last.summary.sort_key.clone(), last.stream));
-        rows.extend(more);
-    }
-    let mut list = Vec::new();
-    let mut text = String::new();
-    for row in rows {
-        let about: Json = serde_json::from_str(&row.summary.json).unwrap_or_default();
-        if about.get("kind").and_then(Json::as_str) != Some("job") {
-            continue;
+        other => {
+            jobs::command(&mut phone, other, today, json).unwrap_or_else(|| change(&mut phone, other, json))
         }
-        text.push_str(&format!("{}  {}\n", row.stream.short(), row.summary.label));
-        list.push(json!({"job": row.stream, "label": row.summary.label, "about": about}));
     }
-    Ok(answer(json, &json!(list), &text))
 }
 
-fn see(phone: &Phone, job: &str, screen: &str, today: Option<Date>, json: bool) -> Result<String, Trouble> {
+pub fn see(
+    phone: &Phone,
+    job: &str,
+    screen: &str,
+    today: Option<Date>,
+    json: bool,
+) -> Result<String, Trouble> {
     let look = phone.look(phone.find_job(job)?, today)?;
     let screen = look.screen(screen, phone.words())?;
     Ok(answer(
         json,
         &serde_json::to_value(&screen).unwrap_or_default(),
-        &text::screen(&screen),
+        &text::screen(&screen, phone.words()),
     ))
 }
 
@@ -353,24 +336,6 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let entry = phone.find_fact(job, entry)?;
             phone.strike(job, vec![entry], reason)?
         }
-        JobCommand::Visit {
-            job,
-            sort,
-            moment,
-            weather,
-            left_safe,
-        } => {
-            let job = find(phone, job)?;
-            let moment = VisitMoment {
-                sort: sort.clone(),
-                moment: moment.clone(),
-                weather: weather.clone(),
-                left_safe: left_safe.clone(),
-                ..VisitMoment::default()
-            };
-            let visit = phone.visit(job, &moment)?;
-            return Ok(answer(json, &json!({"visit": visit}), "Recorded.\n"));
-        }
         JobCommand::Keep { job, figures } => {
             let job = find(phone, job)?;
             let facts = phone.keep_figures(job, figures)?;
@@ -394,50 +359,23 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
             let job = find(phone, job)?;
             phone.note(job, text)?
         }
-        JobCommand::Claim {
-            job,
-            to,
-            on,
-            text,
-            amount,
-            sending,
-        } => {
-            let job = find(phone, job)?;
-            let (amount, currency) = match amount.as_deref().map(|amount| amount.split_once(' ')) {
-                None => (None, None),
-                Some(Some((amount, currency))) => (Some(amount.to_owned()), Some(currency.to_owned())),
-                Some(None) => return Err(Trouble::Usage("Write an amount like \"2500.00 USD\".".to_owned())),
-            };
-            let moved = ClaimMoved {
-                to: to.clone(),
-                on: on.clone(),
-                pack: None,
-                version: *sending,
-                text: text.clone(),
-                amount,
-                currency,
-            };
-            phone.move_claim(job, moved)?
-        }
         JobCommand::Erase { job, entry, reason } => {
             let job = find(phone, job)?;
             let entry = phone.find_fact(job, entry)?;
             phone.erase(job.into(), entry, reason)?
         }
-        JobCommand::New { .. }
-        | JobCommand::List { .. }
-        | JobCommand::See { .. }
-        | JobCommand::Print { .. }
-        | JobCommand::Asks { .. }
-        | JobCommand::Words { .. }
-        | JobCommand::Entries { .. }
-        | JobCommand::Missing { .. } => return Err(Trouble::Usage("That changes nothing.".to_owned())),
+        _ => return Err(Trouble::Usage("That changes nothing.".to_owned())),
     };
-    Ok(answer(
+    Ok(recorded(fact, json))
+}
+
+/// The line that says that an entry is there.
+pub fn recorded(fact: wythe_app::job::FactId, json: bool) -> String {
+    answer(
         json,
         &json!({"fact": fact}),
         &format!("Recorded, entry {}.\n", fact.short()),
-    ))
+    )
 }
 
 fn recorded_text(recorded: &Recorded, json: bool) -> String {

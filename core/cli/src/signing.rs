@@ -3,7 +3,7 @@
 use wythe_app::Signing;
 use wythe_app::job::{Digest, FactId};
 
-use crate::args::JobCommand;
+use crate::job_args::JobCommand;
 use crate::phone::Phone;
 use crate::trouble::Trouble;
 use crate::typed::{answer, at_address, position, read_text, strokes};

@@ -1,11 +1,12 @@
 //! Screens as plain text.
 
+use wythe_app::guide::Words;
 use wythe_app::guide::screen::{Block, BlockState, Level, Screen, TimerState};
 
 const WIDTH: usize = 96;
 
 /// A screen as lines of text.
-pub fn screen(screen: &Screen) -> String {
+pub fn screen(screen: &Screen, words: &Words) -> String {
     let mut out = String::new();
     let place = screen
         .place
@@ -17,12 +18,13 @@ pub fn screen(screen: &Screen) -> String {
     line(&mut out, "", &place);
     line(&mut out, "", &"─".repeat(place.chars().count().min(WIDTH)));
     for part in &screen.blocks {
-        block(&mut out, part, screen.next.as_deref());
+        block(&mut out, part, screen.next.as_deref(), words);
     }
     out
 }
 
-fn block(out: &mut String, part: &Block, next: Option<&str>) {
+fn block(out: &mut String, part: &Block, next: Option<&str>, words: &Words) {
+    let pointer = |id: &str| if next == Some(id) { "▶" } else { " " };
     match part {
         Block::Text {
             text, heading: true, ..
@@ -52,15 +54,15 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                 BlockState::Waiting => "…",
                 BlockState::Empty => "□",
             };
-            let pointer = if next == Some(id.as_str()) { "▶" } else { " " };
+            let pointer = pointer(id);
             let value = value
                 .as_ref()
                 .map(|value| format!(": {value}"))
                 .unwrap_or_default();
             let optional = if *optional && *state == BlockState::Empty {
-                " (if there is one)"
+                format!(" {}", words.get("screen-optional"))
             } else {
-                ""
+                String::new()
             };
             line(
                 out,
@@ -145,13 +147,13 @@ fn block(out: &mut String, part: &Block, next: Option<&str>) {
                     BlockState::Waiting => "…",
                     _ => "□",
                 };
-                line(out, &format!(" {mark} "), &item.title);
+                line(out, &format!("{}{mark} ", pointer(&item.id)), &item.title);
                 if !item.detail.is_empty() {
                     line(out, "     ", &item.detail);
                 }
             }
         }
-        Block::Action { id, label } => line(out, " → ", &format!("{label}  ({id})")),
+        Block::Action { id, label } => line(out, &format!("{}→ ", pointer(id)), &format!("{label}  ({id})")),
     }
 }
 

@@ -43,6 +43,31 @@ fn every_scenario_plays() {
 }
 
 #[test]
+fn the_scenarios_that_come_along_are_known_by_name() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/scenarios");
+    let files = std::fs::read_dir(folder).unwrap();
+    let paths = files.map(|entry| entry.unwrap().path());
+    let mut names: Vec<String> = paths
+        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    let (good, list, _) = wythe(&["demo", "--list"]);
+    let mut listed: Vec<String> = list
+        .lines()
+        .map(|line| line.split(' ').next().unwrap().to_owned())
+        .collect();
+    listed.sort();
+    assert!(good);
+    assert_eq!(names, listed);
+    let out = tempfile::tempdir().unwrap();
+    let out = out.path().to_str().unwrap();
+    let (good, story, trouble) = wythe(&["demo", "--scenario", "lapsed_licence", "--out", out]);
+    assert!(good, "{trouble}");
+    assert!(story.contains("Licence good on the day"), "{story}");
+}
+
+#[test]
 fn a_pack_with_any_byte_changed_is_refused_and_says_what_is_wrong() {
     let out = tempfile::tempdir().unwrap();
     let (good, story, trouble) = wythe(&["demo", "--out", out.path().to_str().unwrap()]);

@@ -132,6 +132,10 @@ pub struct Ask {
     pub roof: bool,
     /// Something done that cannot be undone: held while a stop blocks its stage or step.
     pub act: bool,
+    /// What a signature is for: stages, or steps as `stage.step`; every stage up to its own, if empty.
+    pub signs_for: Vec<String>,
+    /// Told once a visit: the role of who came, or `business`, and what is known of them.
+    pub filled_from: Option<(String, String)>,
     /// The signature that signs the work off: closed while a stop blocks the sign-off.
     pub sign_off: bool,
     /// A photo with the old stove in the frame, and the job's tag beside it.

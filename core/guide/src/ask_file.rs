@@ -47,6 +47,9 @@ struct RawAsk {
     roof: bool,
     #[serde(default)]
     act: bool,
+    filled_from: Option<String>,
+    #[serde(default)]
+    signs_for: Vec<String>,
     #[serde(default)]
     sign_off: bool,
     #[serde(default)]
@@ -125,6 +128,11 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
     if raw.sign_off && !matches!(kind, AskKind::Signature(_)) {
         return Err(within("only a signature can be the sign-off".to_owned()));
     }
+    if !raw.signs_for.is_empty() && !matches!(kind, AskKind::Signature(_)) {
+        return Err(within("only a signature has signs_for".to_owned()));
+    }
+    let filled_from = raw.filled_from.as_deref();
+    let filled_from = filled_from.map(|from| filled_from_of(guide, &kind, from));
     if raw.tag && kind != AskKind::Photo {
         return Err(within("only a photo can have the tag in its frame".to_owned()));
     }
@@ -162,11 +170,35 @@ fn one(guide: &Guide, stage: &str, raw: RawAsk) -> Result<Ask, String> {
         optional: raw.optional,
         roof: raw.roof,
         act: raw.act,
+        signs_for: raw.signs_for,
+        filled_from: filled_from.transpose().map_err(within)?,
         sign_off: raw.sign_off,
         tag: raw.tag,
         kind,
         id: raw.id,
     })
+}
+
+/// What is known of who came, or of the business: `fitter.licence`, `business.insurance_until`.
+fn filled_from_of(guide: &Guide, kind: &AskKind, from: &str) -> Result<(String, String), String> {
+    let wrong = || {
+        format!(
+            "filled_from is a role and name, licence or licence_until, like \"fitter.licence\", or business and \
+             the key in its papers; \"{from}\" is neither"
+        )
+    };
+    let (who, what) = from.split_once('.').ok_or_else(wrong)?;
+    if !kind.is_typed() {
+        return Err("only what is typed or chosen is filled from what is known".to_owned());
+    }
+    if who == "business" && is_id(what) {
+        return Ok((who.to_owned(), what.to_owned()));
+    }
+    guide.check_role(who)?;
+    if !["name", "licence", "licence_until"].contains(&what) {
+        return Err(wrong());
+    }
+    Ok((who.to_owned(), what.to_owned()))
 }
 
 fn kind(raw: &RawAsk) -> Result<AskKind, String> {

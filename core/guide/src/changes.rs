@@ -2,6 +2,16 @@
 
 use crate::programme::Programme;
 
+/// What a change of the rules is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RuleOf {
+    /// A deadline.
+    Deadline,
+    /// Something that has to be shown.
+    Requirement,
+}
+
 /// One difference between two editions of a programme.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 #[serde(tag = "change", rename_all = "snake_case")]
@@ -17,19 +27,39 @@ pub enum RuleChange {
     },
     /// A requirement or deadline that was not there.
     Added {
+        /// What it is.
+        of: RuleOf,
         /// Its id.
         id: String,
     },
     /// One that is no longer there.
     Removed {
+        /// What it is.
+        of: RuleOf,
         /// Its id.
         id: String,
     },
     /// One that is there and asks for something else.
     Changed {
+        /// What it is.
+        of: RuleOf,
         /// Its id.
         id: String,
     },
+}
+
+impl RuleChange {
+    /// A stable id for a list of changes.
+    #[must_use]
+    pub fn id(&self) -> String {
+        match self {
+            Self::Head { key, .. } => format!("head-{key}"),
+            Self::Added { of, id } | Self::Removed { of, id } | Self::Changed { of, id } => match of {
+                RuleOf::Deadline => format!("deadline-{id}"),
+                RuleOf::Requirement => format!("need-{id}"),
+            },
+        }
+    }
 }
 
 /// What changes from one edition to the other: the head, then deadlines, then requirements, each in the
@@ -62,7 +92,13 @@ pub fn rule_changes(old: &Programme, new: &Programme) -> Vec<RuleChange> {
         }
         deadlines
     };
-    compare(&plain(old), &plain(new), |deadline| &deadline.id, &mut changes);
+    compare(
+        RuleOf::Deadline,
+        &plain(old),
+        &plain(new),
+        |deadline| &deadline.id,
+        &mut changes,
+    );
     let plain = |programme: &Programme| {
         let mut requirements = programme.requirements.clone();
         for requirement in &mut requirements {
@@ -71,6 +107,7 @@ pub fn rule_changes(old: &Programme, new: &Programme) -> Vec<RuleChange> {
         requirements
     };
     compare(
+        RuleOf::Requirement,
         &plain(old),
         &plain(new),
         |requirement| &requirement.id,
@@ -79,12 +116,24 @@ pub fn rule_changes(old: &Programme, new: &Programme) -> Vec<RuleChange> {
     changes
 }
 
-fn compare<T: PartialEq>(old: &[T], new: &[T], id: impl Fn(&T) -> &String, changes: &mut Vec<RuleChange>) {
+fn compare<T: PartialEq>(
+    of: RuleOf,
+    old: &[T],
+    new: &[T],
+    id: impl Fn(&T) -> &String,
+    changes: &mut Vec<RuleChange>,
+) {
     for now in new {
         let before = old.iter().find(|before| id(before) == id(now));
         match before {
-            None => changes.push(RuleChange::Added { id: id(now).clone() }),
-            Some(before) if before != now => changes.push(RuleChange::Changed { id: id(now).clone() }),
+            None => changes.push(RuleChange::Added {
+                of,
+                id: id(now).clone(),
+            }),
+            Some(before) if before != now => changes.push(RuleChange::Changed {
+                of,
+                id: id(now).clone(),
+            }),
             Some(_) => {}
         }
     }
@@ -92,6 +141,7 @@ fn compare<T: PartialEq>(old: &[T], new: &[T], id: impl Fn(&T) -> &String, chang
         .iter()
         .filter(|before| !new.iter().any(|now| id(now) == id(before)));
     changes.extend(gone.map(|before| RuleChange::Removed {
+        of,
         id: id(before).clone(),
     }));
 }

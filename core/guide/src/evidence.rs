@@ -76,6 +76,17 @@ pub enum Evidence {
         ask: String,
         /// The event on whose day it has to be valid.
         on: String,
+        /// What a lapse on that day is.
+        #[serde(default)]
+        lapse: Lapse,
+    },
+    /// Instruments that were calibrated not too long before the visits on which they were used.
+    Calibrated {
+        /// How many days a calibration is good for.
+        days: u16,
+        /// What an older one is.
+        #[serde(default)]
+        lapse: Lapse,
     },
     /// Something kept for inspection: the day until which is at least so many days after an event.
     HeldFor {
@@ -111,6 +122,19 @@ pub enum Evidence {
         /// `household` or `photos`.
         of: OnceOf,
     },
+}
+
+/// What it is when a licence, an insurance or a calibration has lapsed on the day of the work.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Lapse {
+    /// It does not count: the claim cannot be sent.
+    #[default]
+    Claim,
+    /// It is told, and the claim can be sent.
+    Caution,
+    /// It does not count, and nobody signs the work off.
+    Stop,
 }
 
 /// What there may be only one of.
@@ -240,7 +264,7 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
             }
             Ok(Vec::new())
         }
-        Evidence::Valid { ask, on } => {
+        Evidence::Valid { ask, on, .. } => {
             wants(guide, ask, "a date", "answer", |kind| *kind == AskKind::Date)?;
             check_event(guide, on)?;
             Ok(vec![ask.clone()])
@@ -279,6 +303,14 @@ pub(crate) fn check_evidence(evidence: &mut Evidence, guide: &Guide) -> Result<V
                 ));
             }
             Ok(Vec::new())
+        }
+        Evidence::Calibrated { days, .. } => {
+            if (1..=3_650).contains(days) {
+                return Ok(Vec::new());
+            }
+            Err(format!(
+                "a calibration is not good for {days} days; write a number from 1 to 3,650"
+            ))
         }
         Evidence::Within { .. } | Evidence::Once { .. } => Ok(Vec::new()),
     }

@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use sha2::{Digest as _, Sha256};
 use toml::{Spanned, Table};
-use wythe_job::Digest;
+use wythe_job::{Address, Digest};
 
 use crate::ask::{Ask, AskKind, Group, Stage, VisitSort};
 use crate::condition::Condition;
@@ -173,6 +173,39 @@ impl Guide {
         self.asks.iter().filter(move |ask| ask.visit == visit)
     }
 
+    /// Whether a signature at one address is for what is answered at another: in the stages and steps that
+    /// it names, or in every stage up to its own; of one of several, only that one. Who reads gauges or
+    /// cameras in his own role signs for his own readings alone.
+    #[must_use]
+    pub fn is_signed_for(&self, signature: &Address, answer: &Address) -> bool {
+        let asks = self.ask(&signature.ask).zip(self.ask(&answer.ask));
+        let Some((signing, ask)) = asks else {
+            return false;
+        };
+        if signing.signs_for.is_empty() {
+            return self.stage_place(&ask.stage) <= self.stage_place(&signing.stage);
+        }
+        let is_named = |ask: &Ask| {
+            let step = format!("{}.{}", ask.stage, ask.step);
+            signing
+                .signs_for
+                .iter()
+                .any(|named| *named == ask.stage || *named == step)
+        };
+        let AskKind::Signature(role) = &signing.kind else {
+            return false;
+        };
+        let is_own = |ask: &Ask| ask.roles.contains(role);
+        let has_own = self.asks.iter().any(|ask| is_named(ask) && is_own(ask));
+        let same_place = answer.path.iter().all(|place| {
+            signature
+                .path
+                .iter()
+                .all(|here| here.of != place.of || here == place)
+        });
+        is_named(ask) && (!has_own || is_own(ask)) && same_place
+    }
+
     /// The place of a stage in the order of the job.
     #[must_use]
     pub fn stage_place(&self, stage: &str) -> usize {
@@ -238,16 +271,30 @@ impl Guide {
         ))
     }
 
+    fn check_signs_for(&self, ask: &Ask) -> Result<(), String> {
+        let is_known = |named: &String| {
+            let of_step = |ask: &Ask| format!("{}.{}", ask.stage, ask.step) == *named;
+            self.stages.iter().any(|stage| stage.id == *named) || self.asks.iter().any(of_step)
+        };
+        match ask.signs_for.iter().find(|named| !is_known(named)) {
+            Some(wrong) => Err(format!(
+                "signs_for names stages, or steps as stage.step; \"{wrong}\" is neither"
+            )),
+            None => Ok(()),
+        }
+    }
+
     fn settle_asks(&mut self, lines: &[(&str, &str, usize)]) -> Result<(), LoadFault> {
         for index in 0..self.asks.len() {
             let Some(mut ask) = self.asks.get(index).cloned() else {
                 continue;
             };
+            let checked = ask.clone();
             let conditions = ask
                 .when
                 .iter_mut()
                 .chain(ask.usual_when.iter_mut().map(|(when, _)| when));
-            let mut settled = Ok(());
+            let mut settled = self.check_signs_for(&checked);
             for condition in conditions {
                 settled = settled.and_then(|()| self.settle(condition));
             }

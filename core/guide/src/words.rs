@@ -69,6 +69,8 @@ macro_rules! messages {
             include_str!(concat!("../messages/", $language, "/errors.ftl")),
             include_str!(concat!("../messages/", $language, "/photos.ftl")),
             include_str!(concat!("../messages/", $language, "/phone.ftl")),
+            include_str!(concat!("../messages/", $language, "/life.ftl")),
+            include_str!(concat!("../messages/", $language, "/findings.ftl")),
         ]
     };
 }
@@ -76,6 +78,15 @@ macro_rules! messages {
 const EN: &[&str] = messages!("en");
 const ES: &[&str] = messages!("es");
 const FR: &[&str] = messages!("fr");
+
+/// A part of a message.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// Words.
+    Text(String),
+    /// The place of an argument, by its name.
+    Place(String),
+}
 
 /// The messages of one language (Project Fluent).
 pub struct Words {
@@ -140,6 +151,20 @@ impl Words {
         let id = id.replace('.', "-");
         let pattern = self.bundle.get_message(&id)?.get_attribute(attribute)?.value();
         Some(self.format(pattern, &[]))
+    }
+
+    /// The parts of a message that has nothing in it but words and placeables for arguments.
+    pub(crate) fn parts(&self, id: &str) -> Option<Vec<Part>> {
+        use fluent_syntax::ast::{Expression, InlineExpression, PatternElement};
+        let pattern = self.bundle.get_message(id)?.value()?;
+        let part = |element: &PatternElement<&str>| match element {
+            PatternElement::TextElement { value } => Some(Part::Text((*value).to_owned())),
+            PatternElement::Placeable {
+                expression: Expression::Inline(InlineExpression::VariableReference { id }),
+            } => Some(Part::Place(id.name.to_owned())),
+            PatternElement::Placeable { .. } => None,
+        };
+        pattern.elements.iter().map(part).collect()
     }
 
     /// A date as the language writes it.

@@ -118,6 +118,24 @@ const GUIDE_MISTAKES: &[(usize, &str, &str, &str)] = &[
     (0, "[[group]]", "[[groups]]", "there is no key `groups`"),
     (
         1,
+        r#"signer = "owner""#,
+        "signer = \"owner\"\nsigns_for = [\"survey.roof\"]",
+        "signs_for names stages, or steps as stage.step; \"survey.roof\" is neither",
+    ),
+    (
+        1,
+        r#"choices = ["natural_gas", "propane"]"#,
+        "choices = [\"natural_gas\", \"propane\"]\nsigns_for = [\"survey\"]",
+        "only a signature has signs_for",
+    ),
+    (
+        1,
+        r#"choices = ["natural_gas", "propane"]"#,
+        "choices = [\"natural_gas\", \"propane\"]\nfilled_from = \"owner.hat\"",
+        "filled_from is a role and name, licence or licence_until",
+    ),
+    (
+        1,
         r#"stage = "survey""#,
         r#"stage = "surveys""#,
         "there is no stage \"surveys\"; write one of survey",

@@ -17,17 +17,30 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{Ask, AskKind, ConsentOf, Guide, Language, Programme, Words, consent};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 44] = [
+const FAMILIES: [&str; 54] = [
     "action", "again", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
-    "evidence", "figure", "figures", "grade", "group", "left", "library", "lifted", "load", "month", "need",
-    "newer", "phone", "photo", "remark", "rests", "role", "row", "screen", "shown", "sign", "signed",
-    "stage", "state", "step", "stop", "tag", "tap", "verdict", "visit", "wall", "why", "word",
+    "evidence", "figure", "figures", "finding", "grade", "group", "house", "job", "lapse", "left", "life",
+    "library", "lifted", "load", "moment", "month", "moved", "need", "newer", "phone", "photo", "refusal",
+    "remark", "rests", "role", "row", "rule", "rules", "screen", "shown", "sign", "signed", "stage", "state",
+    "step", "stop", "tag", "tap", "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
-const BLOCKS: [&str; 2] = ["wall-words", "left-safe"];
+const BLOCKS: [&str; 11] = [
+    "wall-words",
+    "left-safe",
+    "visit-now",
+    "rule-changes",
+    "rule-effect",
+    "accept-rules",
+    "job-state",
+    "life-next",
+    "claim-life",
+    "visit-moment-arrived",
+    "visit-moment-left",
+];
 
-const MESSAGES: [&str; 9] = [
+const MESSAGES: [&str; 11] = [
     "app",
     "asks",
     "stops",
@@ -36,6 +49,8 @@ const MESSAGES: [&str; 9] = [
     "claim",
     "errors",
     "photos",
+    "life",
+    "findings",
     "phone",
 ];
 
@@ -179,6 +194,23 @@ fn of_sets() -> BTreeSet<String> {
     add("verdict", &["pass", "fail", "caution", "cannot_tell"]);
     add("signed", &["signed", "declined", "on-paper"]);
     add("choice", &["yes", "no"]);
+    add("moment", &["arrived", "paused", "resumed", "left"]);
+    add(
+        "rule-key",
+        &["name", "edition", "grant", "currency", "keep-years"],
+    );
+    add(
+        "moved",
+        &[
+            "sent",
+            "received",
+            "queried",
+            "answered",
+            "short-paid",
+            "refused",
+            "paid",
+        ],
+    );
     add("word", &["note", "caution", "stop"]);
     ids.extend((1..=12).map(|month| format!("month-{month}")));
     ids
@@ -194,9 +226,17 @@ fn is_optional(id: &str, sources: &BTreeMap<PathBuf, String>, guide: &Guide) -> 
     }
     // What a reckoning may say as a word; its reasons for a photo are checked beside the grading.
     // The words in drawings are checked where the drawings are made.
-    ["figure-text-", "photo-reason-", "picture-", "trim-sheet-"]
-        .iter()
-        .any(|family| id.starts_with(family))
+    // What the reckonings find is checked against their sources in the tests of findings.
+    [
+        "figure-text-",
+        "photo-reason-",
+        "picture-",
+        "trim-sheet-",
+        "finding-",
+        "refusal-",
+    ]
+    .iter()
+    .any(|family| id.starts_with(family))
 }
 
 #[test]
@@ -288,11 +328,12 @@ fn given_to_family(id: &str) -> Option<&'static [&'static str]> {
     let family = id.split('-').next().unwrap_or_default();
     match family {
         "group" => Some(&["number"]),
-        "error" => Some(&["detail"]),
+        "moved" => Some(&["version"]),
+        "error" | "refusal" => Some(&["detail"]),
         "consent" => Some(&["business", "house", "programme"]),
         "ask" | "stage" | "step" | "choice" | "role" | "event" | "stop" | "lifted" | "caution" | "need"
         | "deadline" | "month" | "grade" | "shown" | "verdict" | "signed" | "state" | "rests" | "left"
-        | "figures" | "figure" | "word" => Some(&[]),
+        | "figures" | "figure" | "word" | "moment" | "action" => Some(&[]),
         _ => None,
     }
 }
@@ -308,7 +349,10 @@ fn messages_use_the_arguments_that_they_are_given() {
                 "{language:?}: {id} uses {names:?}, English {:?}",
                 english[&id]
             );
-            let detail_is_enough = id.starts_with("error-");
+            // A finding may name a thing once where English names it twice.
+            let detail_is_enough = ["error-", "refusal-", "finding-"]
+                .iter()
+                .any(|family| id.starts_with(family));
             assert!(
                 detail_is_enough || names.is_superset(&english[&id]),
                 "{language:?}: {id} leaves out some of {:?}",
@@ -318,7 +362,10 @@ fn messages_use_the_arguments_that_they_are_given() {
     }
     for (id, names) in &english {
         // The words in drawings are checked where the drawings are made.
-        if id.starts_with("picture-") || id.starts_with("trim-sheet-") {
+        if ["picture-", "trim-sheet-", "finding-"]
+            .iter()
+            .any(|family| id.starts_with(family))
+        {
             continue;
         }
         if let Some(given) = given_to_family(id) {

@@ -10,7 +10,7 @@
     reason = "a test that cannot go on stops, and reads the files it speaks of"
 )]
 
-use wythe_guide::{Guide, Programme, RuleChange, rule_changes};
+use wythe_guide::{Guide, Programme, RuleChange, RuleOf, rule_changes};
 
 const OLD: &str = include_str!("../../../fixtures/programmes/larkspur.toml");
 
@@ -48,15 +48,21 @@ fn head_deadlines_and_requirements_are_told() {
                 is: id("3000.00")
             },
             RuleChange::Changed {
+                of: RuleOf::Deadline,
                 id: id("certificate")
             },
             RuleChange::Changed {
+                of: RuleOf::Requirement,
                 id: id("serial_photo")
             },
             RuleChange::Added {
+                of: RuleOf::Requirement,
                 id: id("tax_form_on_file")
             },
-            RuleChange::Removed { id: id("tax_form") },
+            RuleChange::Removed {
+                of: RuleOf::Requirement,
+                id: id("tax_form")
+            },
         ]
     );
 }

@@ -142,6 +142,16 @@ const MISTAKES: &[(&str, &str, &str)] = &[
         "days or weeks, one of both",
     ),
     ("days = 30\n", "days = 0\n", "write a number from 1 to 3,650"),
+    (
+        r#"shows = { kind = "within", deadline = "certificate" }"#,
+        r#"shows = { kind = "calibrated", days = 0 }"#,
+        "a calibration is not good for 0 days; write a number from 1 to 3,650",
+    ),
+    (
+        r#"shows = { kind = "within", deadline = "certificate" }"#,
+        r#"shows = { kind = "calibrated", days = 365, lapse = "warning" }"#,
+        "write one of `claim`, `caution`, `stop`",
+    ),
     ("days = 30\n", "days = \"thirty\"\n", "write u16"),
     (
         r#"from = "removal""#,

@@ -196,6 +196,7 @@ fn the_programmes_use_every_kind_of_rule() {
         "order",
         "within",
         "valid",
+        "calibrated",
         "held_for",
         "figures",
         "mentions",
@@ -219,6 +220,7 @@ fn the_programmes_use_every_kind_of_rule() {
         "shows.fields",
         "shows.must",
         "shows.not_only",
+        "shows.lapse",
         "deadline.weeks",
         "deadline.days",
     ] {

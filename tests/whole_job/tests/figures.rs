@@ -219,6 +219,34 @@ fn a_failed_test_stays_visible_and_stands_until_a_new_one_holds() {
 }
 
 #[test]
+fn pressures_off_the_plate_stop_the_start_up_until_they_are_read_anew_within_it() {
+    let mut site = Site::new();
+    let stop = "pressures_off_plate";
+    site.answers(&[
+        ("start_up.plate_manifold_least", "3.2 in wc"),
+        ("start_up.plate_manifold_most", "3.8 in wc"),
+        ("start_up.plate_minimum", "5 in wc"),
+        ("start_up.plate_maximum", "10.5 in wc"),
+    ]);
+    for (ask, within, off) in [
+        ("start_up.manifold_high", "3.5 in wc", "3.9 in wc"),
+        ("start_up.manifold_high", "3.2 in wc", "3.1 in wc"),
+        ("start_up.inlet_static", "10.5 in wc", "10.6 in wc"),
+        ("start_up.inlet_running", "5 in wc", "4.9 in wc"),
+    ] {
+        site.answers(&[(ask, within)]);
+        assert!(!site.stands(stop), "{ask} {within}");
+        site.answers(&[(ask, off)]);
+        assert!(site.stands(stop), "{ask} {off}");
+        let strike = site.office.look(site.job, None).unwrap().job.to_replace(&at(ask));
+        site.office.strike(site.job, strike, "misread").unwrap();
+        assert!(site.stands(stop), "{ask}: taking it back is no measurement");
+        site.answers(&[(ask, within)]);
+        assert!(!site.stands(stop), "{ask} {within} again");
+    }
+}
+
+#[test]
 fn a_timer_lives_in_the_core_until_it_is_stopped() {
     let mut site = Site::new();
     site.answers(&DERATED);

@@ -1,5 +1,6 @@
 //! `wythe demo`: plays a scenario file. Nothing here knows any scenario.
 
+mod expected;
 mod play;
 mod props;
 mod scenario;
@@ -13,24 +14,59 @@ use crate::trouble::Trouble;
 use scenario::Scenario;
 
 /// The scenario that is played when no other is named.
-const DEFAULT_SCENARIO: &str = include_str!("../../../../fixtures/scenarios/larkspur.toml");
-const DEFAULT_NAME: &str = "larkspur.toml";
+const DEFAULT_NAME: &str = "larkspur";
+
+macro_rules! scenarios {
+    ($($name:literal),* $(,)?) => {
+        &[$((
+            $name,
+            include_str!(concat!("../../../../fixtures/scenarios/", $name, ".toml")),
+        )),*]
+    };
+}
+
+/// Scenarios that the program carries, by their name.
+const SCENARIOS: &[(&str, &str)] = scenarios!(
+    "larkspur",
+    "approval_expired",
+    "before_photo_missed",
+    "change_order",
+    "claim_queried_and_paid",
+    "disagreement",
+    "ineligible_stove",
+    "lapsed_licence",
+    "overdue_certificate",
+    "pressure_test",
+    "propane_two_stoves",
+    "renter_and_two_owners",
+    "room_co",
+    "two_stoves_one_ticket",
+);
+
 /// Marks a folder as made by the demonstration, so that it may be made anew.
 const MARK: &str = ".wythe-demo";
 
 pub fn run(args: &DemoArgs) -> Result<String, Trouble> {
-    let (name, text) = match &args.scenario {
-        None => (DEFAULT_NAME.to_owned(), DEFAULT_SCENARIO.to_owned()),
-        Some(path) => {
+    if args.list {
+        let mut list = String::new();
+        for (name, text) in SCENARIOS {
+            let title = Scenario::read(name, text)?.head.title;
+            list.push_str(&format!("{name}  {title}\n"));
+        }
+        return Ok(list);
+    }
+    let named = args
+        .scenario
+        .clone()
+        .unwrap_or_else(|| PathBuf::from(DEFAULT_NAME));
+    let carried = SCENARIOS.iter().find(|(name, _)| Path::new(name) == named);
+    let (name, text) = match carried {
+        Some((name, text)) => (format!("{name}.toml"), (*text).to_owned()),
+        None => {
             let text =
-                fs::read_to_string(path).map_err(|why| Trouble::file(path.display().to_string(), &why))?;
-            (
-                path.file_name()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into_owned(),
-                text,
-            )
+                fs::read_to_string(&named).map_err(|why| Trouble::file(named.display().to_string(), &why))?;
+            let name = named.file_name().unwrap_or_default();
+            (name.to_string_lossy().into_owned(), text)
         }
     };
     let scenario = Scenario::read(&name, &text)?;

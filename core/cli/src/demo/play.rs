@@ -12,8 +12,8 @@ use wythe_app::media::made::MadePosition;
 use wythe_app::pack::paper::PageSize;
 use wythe_app::{NewJob, Recording, TimerDeed, VisitMoment};
 
-use super::props::{milliseconds, state_code, write};
-use super::scenario::{Act, Expect, Scenario};
+use super::props::{milliseconds, write};
+use super::scenario::{Act, Scenario};
 use super::setting::{device, open_store, programme, programme_id, set_licence};
 use crate::packs;
 use crate::phone::Phone;
@@ -53,12 +53,12 @@ pub fn play(scenario: &Scenario, out: &Path, beside: Option<&Path>) -> Result<St
     Ok(stage.story)
 }
 
-struct Stage<'s> {
+pub(super) struct Stage<'s> {
     scenario: &'s Scenario,
     out: PathBuf,
     clock: SetClock,
     phones: BTreeMap<String, Phone>,
-    job: JobId,
+    pub(super) job: JobId,
     here: MadePosition,
     pictures: u64,
     tag: Option<String>,
@@ -134,7 +134,7 @@ impl<'s> Stage<'s> {
         text::line(&mut self.story, lead, words);
     }
 
-    fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
+    pub(super) fn phone(&mut self, act: &Act) -> Result<&mut Phone, Trouble> {
         let id = match &act.on {
             Some(id) => id.clone(),
             None => self
@@ -176,16 +176,26 @@ impl<'s> Stage<'s> {
                 moment: act.moment.clone().unwrap_or_else(|| "arrived".to_owned()),
                 weather: act.weather.clone(),
                 left_safe: act.left_safe.clone(),
-                ..VisitMoment::default()
+                with: act.with.clone(),
+                instruments: act.instruments.iter().map(|name| (name.clone(), None)).collect(),
+                at: None,
             };
-            self.phone(act)?.visit(job, &moment)?;
+            let phone = self.phone(act)?;
+            let recorded = phone.visit(job, &moment)?;
+            for told in crate::jobs::visit_in_words(phone, &recorded) {
+                self.tell_under("   ", &told);
+            }
+        } else if let Some(to) = &act.moved {
+            let reason = act.reason.clone().unwrap_or_default();
+            let left_safe = act.left_safe.clone();
+            self.phone(act)?.move_job(job, to, &reason, left_safe)?;
         } else if !act.join.is_empty() {
             self.join(&act.join)?;
         } else if let Some(screen) = &act.show {
             let today = day(act.date.as_deref())?;
             let phone = self.phone(act)?;
             let shown = phone.look(job, today)?.screen(screen, phone.words())?;
-            let shown = text::screen(&shown);
+            let shown = text::screen(&shown, phone.words());
             let rows: Vec<&str> = shown.lines().collect();
             let most = act
                 .number
@@ -341,71 +351,12 @@ impl<'s> Stage<'s> {
             to: to.to_owned(),
             on: act.date.clone().unwrap_or_default(),
             pack,
-            version: act.sending.unwrap_or(1),
+            version: act.sending.unwrap_or_default(),
             text: act.reason.clone(),
             amount: money.map(|(amount, _)| amount.to_owned()),
             currency: money.map(|(_, currency)| currency.to_owned()),
         };
         self.phone(act)?.move_claim(job, moved)?;
-        Ok(())
-    }
-
-    fn expect(&mut self, act: &Act, expect: &Expect) -> Result<(), Trouble> {
-        let job = self.job;
-        let today = day(expect.today.as_deref())?;
-        let look = self.phone(act)?.look(job, today)?;
-        let known = look.known();
-        let readiness = look.readiness(&known);
-        let wrong = |why: String| Err(Trouble::Usage(why));
-        for (id, state) in &expect.rows {
-            let (id, path) = match id.parse::<Address>() {
-                Ok(address) => (address.ask, address.path),
-                Err(_) => (id.clone(), Vec::new()),
-            };
-            let path: Vec<(String, u32)> = path.into_iter().map(|place| (place.of, place.number)).collect();
-            let mut rows = readiness
-                .rows
-                .iter()
-                .filter(|row| row.id == id && (path.is_empty() || row.path == path));
-            let Some(row) = rows.next() else {
-                return wrong(format!("there is no row \"{id}\""));
-            };
-            let found = state_code(row.state);
-            if found != state {
-                let why = row
-                    .why
-                    .as_ref()
-                    .map(|why| format!(" ({})", why.code))
-                    .unwrap_or_default();
-                return wrong(format!("{id} is {found}{why}, and {state} was expected"));
-            }
-        }
-        let open: Vec<&str> = readiness
-            .stops
-            .iter()
-            .map(|open| open.stop.code.as_str())
-            .collect();
-        if let Some(stop) = expect.stops.iter().find(|stop| !open.contains(&stop.as_str())) {
-            return wrong(format!("{stop} does not stand; these do: {}", open.join(", ")));
-        }
-        if let Some(stop) = expect.no_stops.iter().find(|stop| open.contains(&stop.as_str())) {
-            return wrong(format!("{stop} still stands"));
-        }
-        if let Some(ready) = expect.ready
-            && ready != readiness.claim_is_whole()
-        {
-            let missing: Vec<String> = readiness
-                .missing()
-                .iter()
-                .map(|row| format!("{} {}", row.id, state_code(row.state)))
-                .collect();
-            return wrong(format!(
-                "ready is {}, stops: {}; missing: {}",
-                readiness.claim_is_whole(),
-                open.join(", "),
-                missing.join(", ")
-            ));
-        }
         Ok(())
     }
 

@@ -98,6 +98,8 @@ pub struct Act {
     pub paper: Option<String>,
     pub sign: Option<String>,
     pub visit: Option<String>,
+    /// A move of the job: paused, resumed, handed_over, cancelled.
+    pub moved: Option<String>,
     #[serde(default)]
     pub join: Vec<String>,
     pub show: Option<String>,
@@ -124,6 +126,12 @@ pub struct Act {
     pub act: Option<String>,
     pub moment: Option<String>,
     pub weather: Option<String>,
+    /// Who came too, by name.
+    #[serde(default)]
+    pub with: Vec<String>,
+    /// With what is measured on this visit.
+    #[serde(default)]
+    pub instruments: Vec<String>,
     #[serde(default)]
     pub left_safe: Vec<String>,
     pub typed: Option<String>,
@@ -156,6 +164,11 @@ pub struct Expect {
     /// Stops that do not stand.
     #[serde(default)]
     pub no_stops: Vec<String>,
+    /// What is missing, among other things: requirements by their id.
+    #[serde(default)]
+    pub missing: Vec<String>,
+    /// What is missing and presses first.
+    pub first: Option<String>,
     /// Whether the claim is whole.
     pub ready: Option<bool>,
     /// The day at the site for which this is looked at.
@@ -193,7 +206,7 @@ impl Scenario {
             if act.verbs() != 1 {
                 return Err(wrong(
                     *line,
-                    "an act has exactly one of answers, photo, paper, sign, visit, join, show, strike, agree, \
+                    "an act has exactly one of answers, photo, paper, sign, visit, moved, join, show, strike, agree, \
                      keep, timer, again, lift, note, claim, add, expect, pack, or only say",
                 ));
             }
@@ -223,6 +236,7 @@ impl Act {
             self.paper.is_some(),
             self.sign.is_some(),
             self.visit.is_some(),
+            self.moved.is_some(),
             self.show.is_some(),
             self.strike.is_some(),
             self.agree.is_some(),

@@ -12,10 +12,20 @@ use crate::platform::{SetClock, open_set};
 use crate::trouble::Trouble;
 
 /// Programmes that the program carries, by their id.
-const PROGRAMMES: &[(&str, &str)] = &[(
-    "larkspur",
-    include_str!("../../../../fixtures/programmes/larkspur.toml"),
-)];
+const PROGRAMMES: &[(&str, &str)] = &[
+    (
+        "larkspur",
+        include_str!("../../../../fixtures/programmes/larkspur.toml"),
+    ),
+    (
+        "saltmarsh",
+        include_str!("../../../../fixtures/programmes/saltmarsh.toml"),
+    ),
+    (
+        "thornfield",
+        include_str!("../../../../fixtures/programmes/thornfield.toml"),
+    ),
+];
 
 pub fn open_store(
     scenario: &Scenario,

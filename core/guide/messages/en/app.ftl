@@ -22,9 +22,18 @@ visit-recycler = Recycler
 visit-call_back = Call-back
 visit-needs = { $count ->
     [0] Nothing is open on this visit.
-    [one] Still open on this visit: 1.
-   *[other] Still open on this visit: { $count }.
+   *[other] Before the truck leaves, { $count } open: { $names }.
 }
+visit-open = There since { $date }: { $people }.
+visit-paused = Paused on { $date }: { $people }.
+visit-over = Left on { $date }: { $people }.
+visit-weather = Weather: { $weather }.
+visit-instruments = With: { $names }.
+visit-calibrated = { $name } (calibrated { $date })
+moment-arrived = Arrive
+moment-paused = Pause, house left safe
+moment-resumed = Go on
+moment-left = Leave
 
 left-safe-gas_capped = Gas capped
 left-safe-top_covered = Chimney top covered
@@ -94,6 +103,10 @@ choice-natural_gas = natural gas
 choice-propane = propane
 choice-free_standing = free-standing
 choice-insert = insert
+choice-shingle = shingle
+choice-metal_roof = metal
+choice-slate_or_tile = slate or tile
+choice-flat_roof = flat
 choice-rectangular = rectangular
 choice-round = round
 choice-exterior = on an outside wall
@@ -247,6 +260,7 @@ evidence-count = { $count ->
 remark-doubtful = Kept, but unusual. Measure again if you can.
 remark-rests = The order rests on: { $rests }.
 library-missing = Not in the business’s library: { $what }
+screen-optional = (if there is one)
 screen-missing = What’s missing
 newer-program = Part of this job was recorded by a newer program. Bring this one up to date before anybody signs.
 
@@ -274,6 +288,7 @@ consent-renter = I live in the house at { $house }. I have been shown the new st
 consent-owner_quote = I have read the quote of { $business } for the house at { $house }, with the grant of the { $programme } as a line, and I agree to it.
 consent-owner_change = { $business } has shown me what was found at { $house }, what is to be done about it and what it costs beyond the quote under the { $programme }, and I agree to it.
 consent-fitter = I am the licensed fitter who took the readings recorded here for the stove at { $house }. They are my own, taken with my instruments, and { $business } may give them to the { $programme }.
+consent-sweep = I am the sweep who swept and looked at the flue at { $house }. What is recorded here of sweeping and camera is my own, and { $business } may give it to the { $programme }.
 consent-item-agree = By signing here I agree to sign on this device and to be given the records of this job as files.
 consent-item-paper = I may have all of it on paper instead, and sign a printed page with the same words.
 consent-item-decline = I may decline to sign.
@@ -288,5 +303,3 @@ consent-item-kind = The signature is tied to what I was shown, so that a later c
 consent-item-lawyer = These words were not reviewed by a lawyer.
 screen-not-yet-safe = Not yet safe at the office. Entries: { $entries }; photos and papers: { $originals }. Keep this phone until they are.
 screen-storage-low = This phone is nearly full. Free some room before the next photo; what is recorded stays.
-action-arrived = Arrived
-action-left = Left

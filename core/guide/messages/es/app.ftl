@@ -21,10 +21,19 @@ visit-correction = Corrección
 visit-recycler = Reciclador
 visit-call_back = Visita posterior
 visit-needs = { $count ->
-    [0] No queda nada pendiente en esta visita.
-    [one] Pendiente en esta visita: 1.
-   *[other] Pendientes en esta visita: { $count }.
+    [0] En esta visita no queda nada abierto.
+   *[other] Antes de que salga el camión, { $count } por hacer: { $names }.
 }
+visit-open = En el lugar desde el { $date }: { $people }.
+visit-paused = En pausa desde el { $date }: { $people }.
+visit-over = Terminada el { $date }: { $people }.
+visit-weather = Tiempo: { $weather }.
+visit-instruments = Con: { $names }.
+visit-calibrated = { $name } (calibrado el { $date })
+moment-arrived = Llegar
+moment-paused = Pausa, casa segura
+moment-resumed = Seguir
+moment-left = Irse
 
 left-safe-gas_capped = Gas taponado
 left-safe-top_covered = Remate de chimenea tapado
@@ -94,6 +103,10 @@ choice-natural_gas = gas natural
 choice-propane = propano
 choice-free_standing = exenta
 choice-insert = inserto
+choice-shingle = teja asfáltica
+choice-metal_roof = metal
+choice-slate_or_tile = pizarra o teja
+choice-flat_roof = plano
 choice-rectangular = rectangular
 choice-round = redondo
 choice-exterior = en pared exterior
@@ -250,6 +263,7 @@ evidence-count = { $count ->
 remark-doubtful = Guardado, pero fuera de lo usual. Mida otra vez si puede.
 remark-rests = El orden se apoya en: { $rests }.
 library-missing = No está en la biblioteca de la empresa: { $what }
+screen-optional = (si hay)
 screen-missing = Qué falta
 newer-program = Parte de este trabajo se registró con un programa más nuevo. Actualice este antes de que alguien firme.
 
@@ -277,6 +291,7 @@ consent-renter = Vivo en la casa de { $house }. Me han mostrado la estufa nueva 
 consent-owner_quote = He leído el presupuesto de { $business } para la casa de { $house }, con la ayuda del programa { $programme } como una línea, y lo acepto.
 consent-owner_change = { $business } me ha mostrado lo que se encontró en { $house }, lo que hay que hacer y lo que cuesta además del presupuesto del programa { $programme }, y lo acepto.
 consent-fitter = Soy el gasista con licencia que tomó las lecturas registradas aquí para la estufa de { $house }. Son mías, tomadas con mis instrumentos, y { $business } puede entregarlas al programa { $programme }.
+consent-sweep = Soy el deshollinador que limpió y revisó el conducto en { $house }. Lo registrado aquí de limpieza y cámara es mío, y { $business } puede entregarlo al programa { $programme }.
 consent-item-agree = Al firmar aquí acepto firmar en este aparato y recibir los registros de este trabajo como archivos.
 consent-item-paper = Puedo tenerlo todo en papel y firmar una hoja impresa con las mismas palabras.
 consent-item-decline = Puedo negarme a firmar.
@@ -291,5 +306,3 @@ consent-item-kind = La firma queda unida a lo que se me mostró, de modo que un 
 consent-item-lawyer = Un abogado no ha revisado estas palabras.
 screen-not-yet-safe = Aún no está a salvo en la oficina. Entradas: { $entries }; fotos y papeles: { $originals }. Conserve este teléfono hasta entonces.
 screen-storage-low = Este teléfono está casi lleno. Libere espacio antes de la próxima foto; lo registrado se conserva.
-action-arrived = He llegado
-action-left = Me voy

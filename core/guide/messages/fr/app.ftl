@@ -21,10 +21,19 @@ visit-correction = Correction
 visit-recycler = Recycleur
 visit-call_back = Rappel
 visit-needs = { $count ->
-    [0] Plus rien à faire pendant cette visite.
-    [one] Reste à faire pendant cette visite : 1.
-   *[other] Reste à faire pendant cette visite : { $count }.
+    [0] Rien ne reste ouvert pour cette visite.
+   *[other] Avant le départ du camion, { $count } à faire : { $names }.
 }
+visit-open = Sur place depuis le { $date } : { $people }.
+visit-paused = En pause depuis le { $date } : { $people }.
+visit-over = Terminée le { $date } : { $people }.
+visit-weather = Temps : { $weather }.
+visit-instruments = Avec : { $names }.
+visit-calibrated = { $name } (étalonné le { $date })
+moment-arrived = Arriver
+moment-paused = Pause, maison sûre
+moment-resumed = Reprendre
+moment-left = Partir
 
 left-safe-gas_capped = Gaz bouché
 left-safe-top_covered = Haut de cheminée couvert
@@ -94,6 +103,10 @@ choice-natural_gas = gaz naturel
 choice-propane = propane
 choice-free_standing = indépendant
 choice-insert = encastrable
+choice-shingle = bardeaux
+choice-metal_roof = métal
+choice-slate_or_tile = ardoise ou tuile
+choice-flat_roof = plat
 choice-rectangular = rectangulaire
 choice-round = rond
 choice-exterior = sur un mur extérieur
@@ -250,6 +263,7 @@ evidence-count = { $count ->
 remark-doubtful = Gardé, mais inhabituel. Mesurez encore si possible.
 remark-rests = L’ordre repose sur : { $rests }.
 library-missing = Absent de la bibliothèque de l’entreprise : { $what }
+screen-optional = (s’il y en a)
 screen-missing = Ce qui manque
 newer-program = Une partie de ce chantier vient d’un programme plus récent. Mettez celui-ci à jour avant toute signature.
 
@@ -280,6 +294,7 @@ consent-renter = J’habite la maison au { $house }. On m’a montré le nouveau
 consent-owner_quote = J’ai lu le devis de { $business } pour la maison au { $house }, où l’aide du programme { $programme } figure sur une ligne, et je l’accepte.
 consent-owner_change = { $business } m’a montré ce qui a été trouvé au { $house }, ce qu’il faut faire et ce que cela coûte en plus du devis du programme { $programme }, et je l’accepte.
 consent-fitter = Je suis le monteur gaz agréé qui a pris les mesures notées ici pour le poêle au { $house }. Elles sont les miennes, prises avec mes instruments, et { $business } peut les remettre au programme { $programme }.
+consent-sweep = Je suis le ramoneur qui a ramoné et regardé le conduit à { $house }. Ce qui est noté ici du ramonage et de la caméra est de moi, et { $business } peut le donner au { $programme }.
 consent-item-agree = En signant ici, j’accepte de signer sur cet appareil et de recevoir les relevés de ce chantier sous forme de fichiers.
 consent-item-paper = Je peux tout avoir sur papier et signer une page imprimée portant les mêmes mots.
 consent-item-decline = Je peux refuser de signer.
@@ -294,5 +309,3 @@ consent-item-kind = La signature est liée à ce qu’on m’a montré, si bien 
 consent-item-lawyer = Ces mots n’ont pas été revus par un avocat.
 screen-not-yet-safe = Pas encore en sûreté au bureau. Entrées : { $entries } ; photos et papiers : { $originals }. Gardez ce téléphone jusque-là.
 screen-storage-low = Ce téléphone est presque plein. Libérez de la place avant la prochaine photo ; ce qui est enregistré reste.
-action-arrived = Je suis arrivé
-action-left = Je pars

@@ -9,7 +9,7 @@ use wythe_job::{Digest, FactId, JobId, OfficeArrivals, Place, TagRead};
 
 use crate::ask::AskKind;
 use crate::calendar::Date;
-use crate::evidence::Evidence;
+use crate::evidence::{Evidence, Lapse};
 use crate::figures::Figures;
 use crate::known::{Known, Standing};
 use crate::programme::{Labels, Programme, Requirement};
@@ -89,6 +89,9 @@ pub struct Row {
     pub rests_on: Vec<Basis>,
     /// Photographs that are there and do not count, each with the reason.
     pub passed_over: Vec<(FactId, Why)>,
+    /// What a lapse is, where a licence, an insurance or a calibration has lapsed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lapse: Option<Lapse>,
     /// What the programme's file calls it, by language, where it says so itself.
     #[serde(skip)]
     pub words: Option<Labels>,
@@ -151,7 +154,13 @@ impl Readiness<'_> {
     /// Whether the owner can sign off.
     #[must_use]
     pub fn sign_off_is_open(&self) -> bool {
-        !self.needs_newer_program && !self.stops.iter().any(|open| open.stop.blocks_sign_off())
+        let lapsed = self.lapses().any(|row| row.lapse == Some(Lapse::Stop));
+        !self.needs_newer_program && !lapsed && !self.stops.iter().any(|open| open.stop.blocks_sign_off())
+    }
+
+    /// What has lapsed on the day of the work: cautions, and stops of the sign-off.
+    pub fn lapses(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.lapse.is_some())
     }
 
     /// The stops that keep a stage from going on.
@@ -284,6 +293,7 @@ fn ask_rows(known: &Known<'_>, covered: &BTreeSet<(String, Vec<Place>)>) -> Vec<
                 evidence,
                 rests_on: Vec::new(),
                 passed_over: Vec::new(),
+                lapse: None,
                 words: None,
                 about: None,
             });
@@ -309,6 +319,7 @@ impl Requirement {
             evidence: Vec::new(),
             rests_on: Vec::new(),
             passed_over: Vec::new(),
+            lapse: None,
             words: self.words.clone(),
             about: self.about.clone(),
         }

@@ -197,7 +197,7 @@ impl Make<'_, '_> {
         codes.into_iter().map(choice).chain(ways).collect()
     }
 
-    fn when(&self, at: wythe_job::Moment) -> String {
+    pub(super) fn when(&self, at: wythe_job::Moment) -> String {
         let date = crate::calendar::local_date(at, self.known.zone());
         date.map_or_else(String::new, |date| self.words.date(date))
     }

@@ -2,6 +2,7 @@ use wythe_drawing::WallSize;
 use wythe_job::{Address, PersonId};
 
 use crate::ask::Ask;
+use crate::evidence::Lapse;
 use crate::figures::{Figures, FiguresPlan, holds_not};
 use crate::known::Known;
 use crate::readiness::{Readiness, Row, State, Why};
@@ -9,6 +10,8 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
+use super::findings::refusal_text;
+use super::life::SameHouse;
 use super::text::{earlier_texts, figure_lines, findings_of, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
@@ -29,7 +32,7 @@ pub struct Make<'m, 'k> {
 }
 
 impl Make<'_, '_> {
-    fn job_label(&self) -> String {
+    pub(super) fn job_label(&self) -> String {
         self.known
             .job
             .opened
@@ -38,7 +41,7 @@ impl Make<'_, '_> {
             .unwrap_or_default()
     }
 
-    fn revision(&self) -> String {
+    pub(super) fn revision(&self) -> String {
         let job = self.known.job;
         let answers = job.record.values().flatten();
         let answers = answers.map(|entry| (entry.stamp, entry.fact));
@@ -82,67 +85,10 @@ impl Make<'_, '_> {
         }
     }
 
-    /// A visit: what it still needs before the truck leaves, its asks in the order of the stages.
-    #[must_use]
-    pub fn visit(&self, visit: &str) -> Screen {
-        let mut blocks = Vec::new();
-        for open in self.pressing() {
-            blocks.push(self.stop(open));
-        }
-        blocks.extend(self.loading(visit));
-        let place = blocks.len();
-        for stage in &self.known.guide.stages {
-            let asks = self.known.guide.asks_of_visit(visit);
-            let asks: Vec<&Ask> = asks.filter(|ask| ask.stage == stage.id).collect();
-            self.asks(&asks, &mut blocks);
-            let here =
-                |plan: &FiguresPlan| plan.stage == stage.id && plan.visits.iter().any(|at| at == visit);
-            self.worked_out(&here, &mut blocks);
-        }
-        let open = blocks.iter().filter(|block| is_open(block)).count();
-        let text = self.needs_text(open);
-        let id = "visit-needs".to_owned();
-        blocks.insert(
-            place,
-            Block::Text {
-                id,
-                text,
-                heading: false,
-            },
-        );
-        let sort = self.known.guide.visits.iter().find(|sort| sort.id == visit);
-        if sort.is_some_and(|sort| sort.leaves_house_open) {
-            blocks.push(self.left_safe());
-        }
-        blocks.push(self.coming(visit));
-        Screen {
-            id: format!("visit/{visit}"),
-            title: self.words.get(&format!("visit-{visit}")),
-            place: vec![self.job_label()],
-            revision: self.revision(),
-            next: first_empty(&blocks),
-            blocks,
-        }
-    }
-
-    /// What is done before a house is left open.
-    fn left_safe(&self) -> Block {
-        let safe = self.known.guide.left_safe.iter();
-        let item = |id: &String| ListItem {
-            id: format!("left-safe-{id}"),
-            title: self.words.get(&format!("left-safe-{id}")),
-            detail: String::new(),
-            state: BlockState::Empty,
-        };
-        Block::List {
-            id: "left-safe".to_owned(),
-            items: safe.map(item).collect(),
-        }
-    }
-
     /// The job's head: its wall, what presses, its stages.
+    /// `others` are jobs that look like ones of the same house.
     #[must_use]
-    pub fn job(&self) -> Screen {
+    pub fn job(&self, others: &[SameHouse]) -> Screen {
         let drawing = wall_of(self.known.guide, self.readiness, self.words, WallSize::Phone);
         let mut blocks = vec![
             Block::Drawing {
@@ -155,7 +101,10 @@ impl Make<'_, '_> {
                 heading: false,
             },
         ];
+        blocks.extend(self.job_state());
+        blocks.extend(self.same_house(others));
         blocks.extend(self.pressing().map(|open| self.stop(open)));
+        blocks.extend(self.lapses());
         let items = self
             .known
             .guide
@@ -163,7 +112,6 @@ impl Make<'_, '_> {
             .iter()
             .map(|stage| self.stage_item(&stage.id))
             .collect();
-        blocks.push(self.visits());
         blocks.push(Block::List {
             id: "stages".to_owned(),
             items,
@@ -191,6 +139,7 @@ impl Make<'_, '_> {
             state: block_state(row.state),
         };
         let mut blocks: Vec<Block> = self.pressing().map(|open| self.stop(open)).collect();
+        blocks.extend(self.lapses());
         let text = in_words(self.readiness, self.words);
         blocks.push(Block::Text {
             id: "wall-words".to_owned(),
@@ -211,9 +160,28 @@ impl Make<'_, '_> {
         }
     }
 
+    /// What has lapsed on the day of the work, as the programme weighs it.
+    pub(super) fn lapses(&self) -> Vec<Block> {
+        let block = |row: &Row| {
+            let (level, word) = match row.lapse {
+                Some(Lapse::Stop) => (Level::Stop, "word-stop"),
+                _ => (Level::Caution, "word-caution"),
+            };
+            let why = row.why.as_ref().map(|why| self.why(why)).unwrap_or_default();
+            Block::Note {
+                id: format!("lapse-{}", row.id),
+                level,
+                word: self.words.get(word),
+                text: format!("{}: {why}", row_label(row, self.words)),
+                lifted_by: (level == Level::Stop).then(|| self.words.get("lapse-ends")),
+            }
+        };
+        self.readiness.lapses().map(block).collect()
+    }
+
     /// The stops that say something now: what is wrong, and what holds back the stage that is next. A stop
     /// of a later stage that stands only because nothing is recorded there yet would only be noise.
-    fn pressing(&self) -> impl Iterator<Item = &OpenStop<'_>> {
+    pub(super) fn pressing(&self) -> impl Iterator<Item = &OpenStop<'_>> {
         let stage = self.stage_now();
         self.readiness
             .stops
@@ -309,7 +277,7 @@ impl Make<'_, '_> {
         }
     }
 
-    fn stop(&self, open: &OpenStop<'_>) -> Block {
+    pub(super) fn stop(&self, open: &OpenStop<'_>) -> Block {
         let text = self.words.get(&format!("stop-{}", open.stop.code));
         Block::Note {
             id: format!("stop-{}", open.stop.code),
@@ -321,7 +289,7 @@ impl Make<'_, '_> {
     }
 
     /// Figures with their drawings and what can be done with them.
-    fn worked_out(&self, wanted: &dyn Fn(&FiguresPlan) -> bool, blocks: &mut Vec<Block>) {
+    pub(super) fn worked_out(&self, wanted: &dyn Fn(&FiguresPlan) -> bool, blocks: &mut Vec<Block>) {
         for plan in self.known.guide.figures.iter().filter(|plan| wanted(plan)) {
             self.of_plan(plan, blocks);
         }
@@ -384,10 +352,11 @@ impl Make<'_, '_> {
             if !sources.is_empty() {
                 lines.push((self.words.get("figures-by"), sources.join("; ")));
             }
-            let told = findings_of(result).into_iter();
+            let told = findings_of(result, self.words).into_iter();
             findings.extend(told.map(|finding| (finding.level, finding.message)));
         } else if let Some(Err(refusal)) = &figures.result {
-            findings.push((Level::Caution, refusal.to_string()));
+            let text = refusal_text(refusal.code.as_str(), &refusal.message, self.words);
+            findings.push((Level::Caution, text));
         }
         let missing = figures.missing.iter().map(|what| self.lacking(what));
         Block::Figures {
@@ -409,18 +378,7 @@ impl Make<'_, '_> {
     }
 }
 
-pub(super) fn is_open(block: &Block) -> bool {
-    matches!(
-        block,
-        Block::Ask {
-            state: BlockState::Empty | BlockState::Disagreeing,
-            optional: false,
-            ..
-        }
-    )
-}
-
-fn first_empty(blocks: &[Block]) -> Option<String> {
+pub(super) fn first_empty(blocks: &[Block]) -> Option<String> {
     blocks.iter().find_map(|block| match block {
         Block::Ask {
             id,
@@ -432,7 +390,7 @@ fn first_empty(blocks: &[Block]) -> Option<String> {
     })
 }
 
-fn block_state(state: State) -> BlockState {
+pub(super) fn block_state(state: State) -> BlockState {
     match state {
         State::Met => BlockState::Filled,
         State::Doubtful | State::DoesNotCount => BlockState::Doubtful,

@@ -1,14 +1,19 @@
 //! Screens as data: described once, painted by each shell.
 
 mod asked;
-mod coming;
+mod findings;
+mod life;
 mod loading;
 mod make;
+mod rules;
 mod text;
+mod visit;
 
 use serde::Serialize;
 use wythe_drawing::Drawing;
 
+pub use findings::{finding_text, read_finding, refusal_text};
+pub use life::{InCommon, SameHouse};
 pub use make::Make;
 pub(crate) use text::reason_code;
 pub use text::{

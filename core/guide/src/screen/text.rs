@@ -10,6 +10,8 @@ use crate::known::Known;
 use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
 
+use super::findings::finding_text;
+
 use super::Level;
 
 /// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
@@ -130,9 +132,9 @@ pub struct Finding {
     pub source: String,
 }
 
-/// The findings of a reckoning's result, in its own order.
+/// The findings of a reckoning's result, in its own order and the reader's language.
 #[must_use]
-pub fn findings_of(result: &Json) -> Vec<Finding> {
+pub fn findings_of(result: &Json, words: &Words) -> Vec<Finding> {
     let findings = result.get("findings").and_then(Json::as_array);
     let told = |finding: &Json| {
         let text = |key: &str| finding.get(key).and_then(Json::as_str).unwrap_or_default();
@@ -142,7 +144,7 @@ pub fn findings_of(result: &Json) -> Vec<Finding> {
                 "caution" => Level::Caution,
                 _ => Level::Note,
             },
-            message: text("message").to_owned(),
+            message: finding_text(text("code"), text("message"), words),
             source: text("source").to_owned(),
         }
     };
@@ -173,7 +175,7 @@ pub fn earlier_texts(
         let date = local_date(kept.entry.at, known.zone()).map_or_else(String::new, |date| words.date(date));
         let lines = figure_lines(plan, &kept.result, words).into_iter();
         let lines: Vec<String> = lines.map(|(name, value)| format!("{name}: {value}")).collect();
-        let told = findings_of(&kept.result).into_iter();
+        let told = findings_of(&kept.result, words).into_iter();
         let said = told.filter(|finding| finding.level != Level::Note);
         let said: Vec<String> = said.map(|finding| finding.message).collect();
         words.with(

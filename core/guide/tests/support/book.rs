@@ -17,6 +17,8 @@ pub struct Book {
     pub signatures: Vec<(usize, String, &'static str)>,
     pub kept: Vec<(usize, &'static str)>,
     pub sent: Option<String>,
+    /// Instruments: the moment of the arrival, the day of the calibration.
+    pub instruments: Vec<(i64, String)>,
     /// What a second phone says that nobody has seen yet.
     pub others: BTreeMap<String, String>,
     pub same_house: bool,
@@ -69,6 +71,7 @@ impl Book {
                 }
                 Deed::Sign(address, act) => book.signatures.push((place, address.clone(), act)),
                 Deed::Keep(figures) => book.kept.push((place, figures)),
+                Deed::Arrive(_, calibrated) => book.instruments.push((now, (*calibrated).to_owned())),
                 Deed::Claim(_, on) => book.sent = Some((*on).to_owned()),
             }
         }

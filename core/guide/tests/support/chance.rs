@@ -35,6 +35,7 @@ const OTHERWISE: &[(&str, &[&str])] = &[
     ("survey.tile_inside_a@tile_section:2", &["4 3/4 in", "6 1/4 in"]),
     ("survey.other_on_flue", &["yes"]),
     ("survey.suspect_material", &["yes"]),
+    ("survey.built_before_1978", &["yes"]),
     ("survey.fuel", &["propane"]),
     ("plan.approval_date", &["2026-03-01", "2026-02-20", "2026-03-25"]),
     (
@@ -137,13 +138,17 @@ const MORE: &[(&str, &str)] = &[
     ("plan.lab_result", "contains"),
     ("removal.no_before_reason@old_stove:1", "The camera was dead."),
     ("start_up.co_cause", "Break-in smoke; aired out."),
-    ("destruction.door_held_until", "2026-04-29"),
-    ("destruction.door_held_until", "2026-04-28"),
     ("gas.corrugated_bonded", "no"),
+    ("gas.covered_after", "no"),
+    ("gas.purged", "no"),
+    ("removal.ash_outdoors", "no"),
+    ("plan.lead_result", "lead_safe_work"),
     // After the figures were kept.
     ("survey.tile_inside_a@tile_section:2", "6 1/4 in"),
     ("plan.altitude", "1500 m"),
 ];
+/// When the instruments of the visit may have been calibrated.
+const CALIBRATED: &[&str] = &["2025-03-24", "2025-03-25", "2026-02-02"];
 const MORE_PAPERS: &[&str] = &[
     "plan.lab_paper",
     "plan.maker_letter",
@@ -316,7 +321,7 @@ impl Chance {
     }
 
     fn record_more(&mut self, dice: &mut Dice) {
-        match dice.below(4) {
+        match dice.below(6) {
             0 => self.deeds.push(Deed::Paper((*dice.pick(MORE_PAPERS)).to_owned())),
             1 => {
                 let on = *dice.pick(&["2026-04-08", "2026-04-20"]);
@@ -326,12 +331,18 @@ impl Chance {
                 let declined = "walk_through.owner_signature@owner:1".to_owned();
                 self.deeds.push(Deed::Sign(declined, "declined"));
             }
+            3 => {
+                let until = *dice.pick(&["2026-04-28", "2026-04-29"]);
+                self.deeds.push(answer("destruction.door_held_until", until));
+                self.deeds.push(answer("destruction.door_goes", "door_held"));
+            }
+            4 => {
+                let says = *dice.pick(&["scrap steel", "Steel", "metal"]);
+                self.deeds.push(answer("destruction.ticket_says", says));
+            }
             _ => {
                 let (address, typed) = dice.pick(MORE);
                 self.deeds.push(answer(address, typed));
-                if *address == "destruction.door_held_until" {
-                    self.deeds.push(answer("destruction.door_goes", "door_held"));
-                }
             }
         }
     }
@@ -401,9 +412,16 @@ impl Chance {
     }
 
     fn look_elsewhere(&mut self, dice: &mut Dice) {
-        match dice.below(4) {
+        match dice.below(5) {
             0 => self.same_house = true,
             1 => self.photo_elsewhere = Some(1 + dice.roll() % 20),
+            2 => {
+                for deed in &mut self.deeds {
+                    if let Deed::Arrive(_, calibrated) = deed {
+                        *calibrated = *dice.pick(CALIBRATED);
+                    }
+                }
+            }
             _ => {
                 let days = [
                     "2026-03-24",

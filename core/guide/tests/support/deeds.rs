@@ -16,6 +16,8 @@ pub enum Deed {
     Sign(String, &'static str),
     Keep(&'static str),
     Claim(&'static str, &'static str),
+    /// Somebody arrives at a visit, with an instrument calibrated on a day.
+    Arrive(&'static str, &'static str),
 }
 
 impl Deed {
@@ -58,6 +60,9 @@ pub fn play<'g>(guide: &'g Guide, deeds: &[Deed], library: &Library) -> Phone<'g
             }
             Deed::Keep(figures) => {
                 phone.keep(figures, library);
+            }
+            Deed::Arrive(sort, calibrated) => {
+                phone.arrive_with(sort, calibrated);
             }
             Deed::Claim(to, on) => {
                 phone.claim(to, on);

@@ -17,9 +17,9 @@ use wythe_guide::readiness::readiness;
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Row, read_date, read_entry, read_moment};
 use wythe_job::{
     Address, Answered, Body, BusinessId, Causality, Chain, ClaimMoved, Clock, DeviceId, Digest, Draft,
-    FactId, Facts, FiguresKept, Grade, Job, JobOpened, Keeper, Moment, Original, PaperAdded, PersonId,
-    PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, TagRead, Visit, VisitId,
-    digest_of, fold,
+    FactId, Facts, FiguresKept, Grade, Instrument, Job, JobOpened, Keeper, Moment, Original, PaperAdded,
+    PersonId, PhotoTaken, PhotoTime, Signed, StopLifted, Stream, StrokePoint, StruckOut, TagRead, Visit,
+    VisitId, digest_of, fold,
 };
 
 pub const ZONE: &str = "America/Denver";
@@ -69,6 +69,7 @@ pub struct Phone<'g> {
     heads: BTreeMap<Address, Vec<FactId>>,
     pub now: Moment,
     visit: Option<VisitId>,
+    instruments: Vec<Instrument>,
     salt: u64,
 }
 
@@ -90,6 +91,7 @@ impl<'g> Phone<'g> {
             heads: BTreeMap::new(),
             now: read_moment("2026-03-01T08:00-07:00").unwrap(),
             visit: None,
+            instruments: Vec::new(),
             salt: 0,
         }
     }
@@ -282,6 +284,16 @@ impl<'g> Phone<'g> {
         self.record(struck, Vec::new())
     }
 
+    pub fn arrive_with(&mut self, sort: &str, calibrated: &str) {
+        self.instruments = vec![Instrument {
+            name: "CO meter 4".to_owned(),
+            calibrated: Some(calibrated.to_owned()),
+        }];
+        self.arrive(sort);
+        self.instruments.clear();
+        self.visit = None;
+    }
+
     pub fn arrive(&mut self, sort: &str) {
         self.salt += 1;
         let mut id = [self.person.0[0]; 16];
@@ -298,7 +310,7 @@ impl<'g> Phone<'g> {
             moment: moment.to_owned(),
             people: vec![self.person],
             weather: None,
-            instruments: Vec::new(),
+            instruments: self.instruments.clone(),
             left_safe: Vec::new(),
             at: None,
         };

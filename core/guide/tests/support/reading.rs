@@ -112,7 +112,18 @@ impl Reader<'_> {
                     .event_date(text("on"), scope)
                     .unwrap_or_else(|| date(&self.book.today));
                 if day > date(until) {
-                    ("does_not_count", Some("why-lapsed"))
+                    (lapsed(text("lapse")), Some("why-lapsed"))
+                } else {
+                    MET
+                }
+            }
+            "calibrated" => {
+                let days = chrono::TimeDelta::days(shows["days"].as_integer().unwrap());
+                let too_old = |(used, calibrated): &(i64, String)| site_date(*used) > date(calibrated) + days;
+                if self.book.instruments.is_empty() {
+                    MISSING
+                } else if self.book.instruments.iter().any(too_old) {
+                    (lapsed(text("lapse")), Some("why-calibration"))
                 } else {
                     MET
                 }
@@ -472,5 +483,14 @@ fn was_before((place, at): (usize, i64), shot: &Shot, event: Event) -> bool {
     match event {
         Event::On(date) => site_date(taken.unwrap_or(at)) <= date,
         Event::At(of, moment) => place < of && taken.is_none_or(|taken| taken <= moment),
+    }
+}
+
+/// What a lapse is: told, or not counted.
+fn lapsed(lapse: &str) -> &'static str {
+    if lapse == "caution" {
+        "doubtful"
+    } else {
+        "does_not_count"
     }
 }

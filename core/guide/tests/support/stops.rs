@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use super::book::{Book, figure, liner_is_too_wide};
 
 /// What each stop blocks, and nothing else.
-pub const BLOCKS: [(&str, &[&str]); 40] = [
+pub const BLOCKS: [(&str, &[&str]); 42] = [
     // A smell of gas, and 36 ppm or more: everything.
     ("gas_smell", &["everything"]),
     ("room_co_leave", &["everything"]),
@@ -20,6 +20,7 @@ pub const BLOCKS: [(&str, &[&str]); 40] = [
     ("not_on_the_list", &["removal"]),
     ("permit_missing", &["gas", "start_up"]),
     ("suspect_material", &["removal", "destruction"]),
+    ("lead_not_settled", &["removal"]),
     ("other_on_flue", &["lining"]),
     ("breached_flue", &["lining"]),
     ("outside_vent_table", &["lining", "start_up"]),
@@ -28,6 +29,7 @@ pub const BLOCKS: [(&str, &[&str]); 40] = [
     ("before_photos_missing", &["removal"]),
     ("hot_stove", &["removal"]),
     // The liner goes down.
+    ("ash_in_the_house", &["sign_off"]),
     ("flue_not_swept", &["lining"]),
     ("trial_piece_first", &["lining"]),
     ("liner_does_not_fit", &["lining"]),
@@ -230,6 +232,11 @@ pub fn raised(book: &Book) -> BTreeSet<&'static str> {
                 body.is_some_and(|body| body > 100.0)
             }),
     );
+    raise(
+        "lead_not_settled",
+        book.is("survey.built_before_1978", "yes") && book.lacks("plan.lead_result"),
+    );
+    raise("ash_in_the_house", book.is("removal.ash_outdoors", "no"));
     raise("flue_not_swept", book.is("removal.swept", "no"));
     let trial_failed = book.is("lining.trial_passed", "no");
     raise(
@@ -336,14 +343,20 @@ pub fn raised(book: &Book) -> BTreeSet<&'static str> {
     );
     raise(
         "gas_not_as_the_code",
-        ["gas.shut_off_near", "gas.corrugated_bonded", "gas.new_connector"]
-            .iter()
-            .any(|address| book.is(address, "no")),
+        [
+            "gas.shut_off_near",
+            "gas.corrugated_bonded",
+            "gas.new_connector",
+            "gas.covered_after",
+        ]
+        .iter()
+        .any(|address| book.is(address, "no")),
     );
     raise(
         "not_relit",
         book.less("gas.appliances_relit", "gas.appliances_off")
-            || (!book.lacks("gas.appliances_off") && book.lacks("gas.appliances_relit")),
+            || (!book.lacks("gas.appliances_off") && book.lacks("gas.appliances_relit"))
+            || book.is("gas.purged", "no"),
     );
     raise("boom_at_light_up", book.is("start_up.boom", "yes"));
     raise(

@@ -90,6 +90,7 @@ pub fn deeds() -> Vec<Deed> {
                 Deed::Photo(rest.to_owned(), Shot::good(file))
             }
             "paper" => Deed::Paper(rest.to_owned()),
+            "arrive" => Deed::Arrive("day_2", "2026-02-02"),
             "sign" => Deed::Sign(rest.to_owned(), "signed"),
             "keep" => Deed::Keep(match rest {
                 "lining.liner_fit" => "lining.liner_fit",
@@ -232,6 +233,7 @@ say lining.trial_passed = yes
 say lining.liner_listed = yes
 say lining.dropped = yes
 at 2026-03-25T08:00-06:00
+arrive day_2
 photo lining.exhaust_top
 photo lining.exhaust_bottom
 say lining.ends_proven = yes

@@ -354,7 +354,7 @@ fn one_figure(
     blocks.extend(drawings.next());
     let mut blocks = vec![Block::Together(blocks)];
     blocks.extend(drawings);
-    for finding in findings_of(result) {
+    for finding in findings_of(result, words) {
         let (kind, word) = match finding.level {
             wythe_guide::screen::Level::Stop => (NoticeKind::Stop, "word-stop"),
             wythe_guide::screen::Level::Caution => (NoticeKind::Caution, "word-caution"),

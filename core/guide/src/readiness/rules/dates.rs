@@ -3,7 +3,8 @@
 use chrono::TimeDelta;
 use wythe_job::{FactId, Value};
 
-use crate::calendar::{Date, read_date};
+use crate::calendar::{Date, local_date, read_date};
+use crate::evidence::Lapse;
 use crate::known::Answer;
 
 use super::super::Why;
@@ -60,7 +61,7 @@ impl Judge<'_, '_> {
         }
     }
 
-    pub(super) fn valid(&self, ask: &str, on: &str) -> Found {
+    pub(super) fn valid(&self, ask: &str, on: &str, lapse: Lapse) -> Found {
         let Some((until, answer)) = self.date(ask) else {
             return Found::missing(None);
         };
@@ -74,7 +75,43 @@ impl Judge<'_, '_> {
             "why-lapsed",
             &[("until", until.to_string()), ("date", day.to_string())],
         );
-        Found::does_not_count(why, vec![answer.fact])
+        Found::lapsed(lapse, why, vec![answer.fact])
+    }
+
+    /// Every instrument whose calibration is told was calibrated not longer than so many days before the
+    /// visit on which it was used.
+    pub(super) fn calibrated(&self, days: u16, lapse: Lapse) -> Found {
+        let mut evidence = Vec::new();
+        let moments = self.known.job.visits.values().flatten();
+        for moment in moments.filter(|moment| moment.holds()) {
+            let used = local_date(moment.body.at.unwrap_or(moment.at), self.known.zone());
+            for instrument in &moment.body.instruments {
+                let calibrated = instrument.calibrated.as_deref().and_then(read_date);
+                let good = calibrated
+                    .zip(TimeDelta::try_days(i64::from(days)))
+                    .and_then(|(calibrated, days)| calibrated.checked_add_signed(days));
+                let (Some(good), Some(used)) = (good, used) else {
+                    continue;
+                };
+                if used > good {
+                    let why = Why::new(
+                        "why-calibration",
+                        &[
+                            ("name", instrument.name.clone()),
+                            ("until", good.to_string()),
+                            ("date", used.to_string()),
+                        ],
+                    );
+                    return Found::lapsed(lapse, why, vec![moment.fact]);
+                }
+                evidence.push(moment.fact);
+            }
+        }
+        if evidence.is_empty() {
+            return Found::missing(None);
+        }
+        evidence.dedup();
+        Found::met(evidence)
     }
 
     pub(super) fn held_for(&self, ask: &str, days: u16, from: &str) -> Found {

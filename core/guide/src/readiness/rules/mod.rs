@@ -10,7 +10,7 @@ pub(super) use texts::clerk;
 use wythe_job::{Address, FactId, Place};
 
 use crate::calendar::Date;
-use crate::evidence::Evidence;
+use crate::evidence::{Evidence, Lapse};
 use crate::figures::Figures;
 use crate::known::Known;
 use crate::programme::{Programme, Requirement};
@@ -36,9 +36,25 @@ struct Found {
     evidence: Vec<FactId>,
     rests_on: Box<[Basis]>,
     passed_over: Vec<(FactId, Why)>,
+    lapse: Option<Lapse>,
 }
 
 impl Found {
+    /// Something that has lapsed: told, or not counted, as the programme says.
+    fn lapsed(lapse: Lapse, why: Why, evidence: Vec<FactId>) -> Self {
+        let state = match lapse {
+            Lapse::Caution => State::Doubtful,
+            Lapse::Claim | Lapse::Stop => State::DoesNotCount,
+        };
+        Self {
+            state: Some(state),
+            why: Some(why),
+            evidence,
+            lapse: (lapse != Lapse::Claim).then_some(lapse),
+            ..Self::default()
+        }
+    }
+
     fn met(evidence: Vec<FactId>) -> Self {
         Self {
             state: Some(State::Met),
@@ -104,6 +120,7 @@ impl Judge<'_, '_> {
         row.evidence = found.evidence;
         row.rests_on = found.rests_on.into_vec();
         row.passed_over = found.passed_over;
+        row.lapse = found.lapse;
         let deadline = match &requirement.evidence {
             Evidence::Within { deadline } => Some(deadline),
             _ => requirement.due.as_ref(),
@@ -153,7 +170,8 @@ impl Judge<'_, '_> {
             Evidence::Alike { asks } => self.alike(asks, "why-not-alike", &texts::clerk),
             Evidence::Order { events } => self.order(events),
             Evidence::Within { deadline } => self.within(deadline),
-            Evidence::Valid { ask, on } => self.valid(ask, on),
+            Evidence::Valid { ask, on, lapse } => self.valid(ask, on, *lapse),
+            Evidence::Calibrated { days, lapse } => self.calibrated(*days, *lapse),
             Evidence::HeldFor { ask, days, from } => self.held_for(ask, *days, from),
             Evidence::Figures { figures } => self.kept_figures(figures),
             Evidence::Mentions { ask, of, not_only } => self.mentions(ask, of, not_only),

@@ -94,7 +94,9 @@ class ScreenActivity :
             }
         }
         val smell = face.button(core.say("smell")) { startActivity(Intent(this, SmellActivity::class.java)) }
-        val column = face.column(missing)
+        val visits = face.button(core.say("visits")) { open("visits") }
+        val column = face.column(visits)
+        column.addView(missing, face.wide(face.gap))
         column.addView(pack, face.wide(face.gap))
         column.addView(smell, face.wide(face.gap))
         body.addView(column, face.wide(face.gap))
@@ -107,7 +109,9 @@ class ScreenActivity :
         val id = screen.next ?: return null
         val ask = screen.blocks.filterIsInstance<Block.Ask>().find { it.id == id }
         val item = screen.blocks.filterIsInstance<Block.Items>().flatMap { it.items }.find { it.id == id }
-        val label = ask?.label ?: item?.title ?: screen.title
+        val action = screen.blocks.filterIsInstance<Block.Action>().find { it.id == id }
+        if (action != null) return face.button(action.label, filled = true) { act(id) }
+        val label = ask?.label ?: item?.title
         val verb = when (ask?.kind) {
             "photo" -> core.say("photo")
             "paper" -> core.say("paper")
@@ -115,7 +119,7 @@ class ScreenActivity :
             null -> core.say("next")
             else -> core.say("record")
         }
-        return face.button("$verb: $label", filled = true) {
+        return face.button(listOfNotNull(verb, label).joinToString(": "), filled = true) {
             when (ask?.kind) {
                 null -> open(id)
                 "photo" -> photo(ask)
@@ -158,6 +162,7 @@ class ScreenActivity :
     override fun show(drawing: Block.Drawing) = DrawingActivity.open(this, job, screenId, drawing.id)
 
     override fun act(action: String) {
+        if (action.startsWith(MOMENT)) return come(action.removePrefix(MOMENT))
         val parts = action.split("/")
         when (parts.first()) {
             "timer" -> timer(action.removePrefix("timer/").substringBeforeLast("/"), parts.last())
@@ -168,12 +173,17 @@ class ScreenActivity :
                 val what = action.removePrefix("print/")
                 core.say("printed", field.print(job, what, path, PaperSize.LETTER).pages.toString())
             }
-
-            "moment" -> {
-                val left = if (parts[2] == "left") safe.map { it.removePrefix("left-safe-") } else emptyList()
-                core.run({ it.recordVisit(job, Move(parts[1], parts[2], null, left)) }, { said() }, ::tell)
-            }
         }
+    }
+
+    /** Arriving, pausing, going on, leaving: what is still needed is said before the truck is gone. */
+    private fun come(moment: String) {
+        val left = safe.map { it.removePrefix("left-safe-") }
+        val move = Move(screenId.removePrefix("visit/"), moment, emptyList(), null, left)
+        core.run({ it.recordVisit(job, move) }, { moved ->
+            val words = listOfNotNull(core.say("recorded"), moved.stillNeeds)
+            tell(words.joinToString(" "), if (moved.stillNeeds == null) Level.NOTE else Level.CAUTION)
+        }, ::tell)
     }
 
     private fun timer(ask: String, deed: String) {
@@ -279,6 +289,7 @@ class ScreenActivity :
         private const val SCREEN = "screen"
         private const val ASK = "ask"
         private const val SAFE = "safe"
+        private const val MOMENT = "visit-moment-"
         private const val SHORT = 8
 
         fun open(from: Context, job: String, screen: String, ask: String? = null) {

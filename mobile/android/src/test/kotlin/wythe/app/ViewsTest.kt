@@ -36,7 +36,7 @@ class ViewsTest {
 
     private fun fill(field: wythe.core.Field) {
         val answer = { ask: String, typed: String -> field.recordAnswer(job, ask, typed, How(null, null)) }
-        field.recordVisit(job, Move("survey", "arrived", "clear, calm", emptyList()))
+        field.recordVisit(job, Move("survey", "arrived", emptyList(), "clear, calm", emptyList()))
         answer("survey.gas_smell", "no")
         answer("survey.owner_name@owner:1", "Tansy Featherstep")
         answer("survey.stove_connected@old_stove:1", "yes")
