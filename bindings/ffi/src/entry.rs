@@ -336,12 +336,14 @@ impl Field {
             left_safe: moment.left_safe,
             ..VisitMoment::default()
         };
-        self.change_job(job, None, |phone, job| let recorded = phone.visit(job, &moment)?;
+        self.change_job(job, None, |phone, job| {
+            let recorded = phone.visit(job, &moment)?;
             Ok(Moved {
                 visit: recorded.visit.to_string(),
                 still_needs: recorded.still_needs,
                 not_left_safe: recorded.not_left_safe,
-            }))
+            })
+        })
     }
 
     /// Starts, taps, stops or gives up the timer of a span, now. Stopping records the span.

@@ -15,7 +15,9 @@ mod trouble;
 mod words;
 
 pub use desk::{Carried, PackReport, Packed, PaperSize, Printed, Reader, check_pack, reckon, reckonings};
-pub use entry::{How, Move, Moved, PaperTaken, PhotoTaken, Recorded, StrokePoint, TimerDeed, ToSign, Understood};
+pub use entry::{
+    How, Move, Moved, PaperTaken, PhotoTaken, Recorded, StrokePoint, TimerDeed, ToSign, Understood,
+};
 pub use field::{Device, Field, Person, State};
 pub use jobs::{Due, JobPage, JobRow, JobStanding, NewJob, Opening, Readiness};
 pub use log::{LogSink, log_to};

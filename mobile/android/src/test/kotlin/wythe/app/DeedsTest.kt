@@ -75,9 +75,9 @@ class DeedsTest {
 
     @Test fun aVisitBeginsAndEnds() {
         open("visit/survey")
-        robot.tap("Arrived")
-        robot.tap("Left")
-        assertTrue(robot.texts().contains("Arrived"))
+        robot.tap("Arrive")
+        robot.tap("Leave")
+        assertTrue(robot.texts().contains("Arrive"))
     }
 
     @Test fun theClockOfTheGasTestOutlivesTheProcess() {
