@@ -1271,7 +1271,7 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_wythe_ffi_checksum_method_field_record_timer() and 0xFFFF) != 12679) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_wythe_ffi_checksum_method_field_record_visit() and 0xFFFF) != 19718) {
+    if ((lib.uniffi_wythe_ffi_checksum_method_field_record_visit() and 0xFFFF) != 17550) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_wythe_ffi_checksum_method_field_to_sign() and 0xFFFF) != 35002) {
@@ -1328,7 +1328,7 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_wythe_ffi_checksum_method_field_record_programme() and 0xFFFF) != 12530) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_wythe_ffi_checksum_method_field_screen() and 0xFFFF) != 64509) {
+    if ((lib.uniffi_wythe_ffi_checksum_method_field_screen() and 0xFFFF) != 6412) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_wythe_ffi_checksum_method_field_standing() and 0xFFFF) != 18539) {
@@ -2368,12 +2368,12 @@ public interface FieldInterface {
     fun `recordTimer`(`job`: kotlin.String, `address`: kotlin.String, `deed`: TimerDeed): Recorded?
 
     /**
-     * Records a moment of a visit. Gives the visit's id.
+     * Records a moment of a visit. On arrival, what is known of who came is answered with it.
      *
      * # Errors
-     * `not_one_of` for an unknown sort or moment, or when no such visit is open.
+     * `not_one_of` for an unknown sort, moment or person, or when no such visit is open.
      */
-    fun `recordVisit`(`job`: kotlin.String, `moment`: Move): kotlin.String
+    fun `recordVisit`(`job`: kotlin.String, `moment`: Move): Moved
 
     /**
      * What a signer is shown before signing.
@@ -2518,7 +2518,7 @@ public interface FieldInterface {
     fun `recordProgramme`(`name`: kotlin.String, `text`: kotlin.String): kotlin.String
 
     /**
-     * A screen of a job, whole: `job`, `missing`, `visit/ID`, `stage/ID`.
+     * A screen of a job, whole: `job`, `missing`, `visits`, `claim_life`, `visit/ID`, `stage/ID`.
      *
      * # Errors
      * `no_job`, `no_rules`, `no_programme`, `not_one_of` for a screen that there is not.
@@ -3107,13 +3107,13 @@ open class Field: Disposable, AutoCloseable, FieldInterface
 
 
     /**
-     * Records a moment of a visit. Gives the visit's id.
+     * Records a moment of a visit. On arrival, what is known of who came is answered with it.
      *
      * # Errors
-     * `not_one_of` for an unknown sort or moment, or when no such visit is open.
+     * `not_one_of` for an unknown sort, moment or person, or when no such visit is open.
      */
-    @Throws(Trouble::class)override fun `recordVisit`(`job`: kotlin.String, `moment`: Move): kotlin.String {
-            return FfiConverterString.lift(
+    @Throws(Trouble::class)override fun `recordVisit`(`job`: kotlin.String, `moment`: Move): Moved {
+            return FfiConverterTypeMoved.lift(
     callWithHandle {
     uniffiRustCallWithError(Trouble) { _status ->
     UniffiLib.uniffi_wythe_ffi_fn_method_field_record_visit(
@@ -3504,7 +3504,7 @@ open class Field: Disposable, AutoCloseable, FieldInterface
 
 
     /**
-     * A screen of a job, whole: `job`, `missing`, `visit/ID`, `stage/ID`.
+     * A screen of a job, whole: `job`, `missing`, `visits`, `claim_life`, `visit/ID`, `stage/ID`.
      *
      * # Errors
      * `no_job`, `no_rules`, `no_programme`, `not_one_of` for a screen that there is not.
@@ -5673,6 +5673,11 @@ data class Move (
     var `moment`: kotlin.String
     ,
     /**
+     * Who came besides, by name: known to the library or to the job.
+     */
+    var `with`: List<kotlin.String>
+    ,
+    /**
      * The weather in words.
      */
     var `weather`: kotlin.String?
@@ -5699,6 +5704,7 @@ public object FfiConverterTypeMove: FfiConverterRustBuffer<Move> {
         return Move(
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterSequenceString.read(buf),
         )
@@ -5707,6 +5713,7 @@ public object FfiConverterTypeMove: FfiConverterRustBuffer<Move> {
     override fun allocationSize(value: Move) = (
             FfiConverterString.allocationSize(value.`visit`) +
             FfiConverterString.allocationSize(value.`moment`) +
+            FfiConverterSequenceString.allocationSize(value.`with`) +
             FfiConverterOptionalString.allocationSize(value.`weather`) +
             FfiConverterSequenceString.allocationSize(value.`leftSafe`)
     )
@@ -5714,8 +5721,64 @@ public object FfiConverterTypeMove: FfiConverterRustBuffer<Move> {
     override fun write(value: Move, buf: ByteBuffer) {
             FfiConverterString.write(value.`visit`, buf)
             FfiConverterString.write(value.`moment`, buf)
+            FfiConverterSequenceString.write(value.`with`, buf)
             FfiConverterOptionalString.write(value.`weather`, buf)
             FfiConverterSequenceString.write(value.`leftSafe`, buf)
+    }
+}
+
+
+
+/**
+ * A moment of a visit that was recorded.
+ */
+data class Moved (
+    /**
+     * The visit's id.
+     */
+    var `visit`: kotlin.String
+    ,
+    /**
+     * When it pauses or ends: what it still needs, in words.
+     */
+    var `stillNeeds`: kotlin.String?
+    ,
+    /**
+     * When it pauses or ends with the house open: what nobody said was done, by id.
+     */
+    var `notLeftSafe`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMoved: FfiConverterRustBuffer<Moved> {
+    override fun read(buf: ByteBuffer): Moved {
+        return Moved(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Moved) = (
+            FfiConverterString.allocationSize(value.`visit`) +
+            FfiConverterOptionalString.allocationSize(value.`stillNeeds`) +
+            FfiConverterSequenceString.allocationSize(value.`notLeftSafe`)
+    )
+
+    override fun write(value: Moved, buf: ByteBuffer) {
+            FfiConverterString.write(value.`visit`, buf)
+            FfiConverterOptionalString.write(value.`stillNeeds`, buf)
+            FfiConverterSequenceString.write(value.`notLeftSafe`, buf)
     }
 }
 
@@ -6513,7 +6576,7 @@ public object FfiConverterTypeSaid: FfiConverterRustBuffer<Said> {
  */
 data class Screen (
     /**
-     * Its stable id: `job`, `missing`, `stage/ID`, `visit/ID`.
+     * Its stable id: `job`, `missing`, `visits`, `claim_life`, `stage/ID`, `visit/ID`.
      */
     var `id`: kotlin.String
     ,
@@ -7300,7 +7363,7 @@ sealed class Block {
      */
     data class Items(
         /**
-         * Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`.
+         * Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`, `claim-life`.
          */
         val `id`: kotlin.String,
         /**
@@ -7319,7 +7382,7 @@ sealed class Block {
      */
     data class Action(
         /**
-         * Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `moment/VISIT/MOMENT`.
+         * Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `visit-moment-MOMENT`.
          */
         val `id`: kotlin.String,
         /**

@@ -1028,12 +1028,12 @@ public protocol FieldProtocol: AnyObject, Sendable {
     func recordTimer(job: String, address: String, deed: TimerDeed) throws  -> Recorded?
 
     /**
-     * Records a moment of a visit. Gives the visit's id.
+     * Records a moment of a visit. On arrival, what is known of who came is answered with it.
      *
      * # Errors
-     * `not_one_of` for an unknown sort or moment, or when no such visit is open.
+     * `not_one_of` for an unknown sort, moment or person, or when no such visit is open.
      */
-    func recordVisit(job: String, moment: Move) throws  -> String
+    func recordVisit(job: String, moment: Move) throws  -> Moved
 
     /**
      * What a signer is shown before signing.
@@ -1178,7 +1178,7 @@ public protocol FieldProtocol: AnyObject, Sendable {
     func recordProgramme(name: String, text: String) throws  -> String
 
     /**
-     * A screen of a job, whole: `job`, `missing`, `visit/ID`, `stage/ID`.
+     * A screen of a job, whole: `job`, `missing`, `visits`, `claim_life`, `visit/ID`, `stage/ID`.
      *
      * # Errors
      * `no_job`, `no_rules`, `no_programme`, `not_one_of` for a screen that there is not.
@@ -1641,13 +1641,13 @@ open func recordTimer(job: String, address: String, deed: TimerDeed)throws  -> R
 }
 
     /**
-     * Records a moment of a visit. Gives the visit's id.
+     * Records a moment of a visit. On arrival, what is known of who came is answered with it.
      *
      * # Errors
-     * `not_one_of` for an unknown sort or moment, or when no such visit is open.
+     * `not_one_of` for an unknown sort, moment or person, or when no such visit is open.
      */
-open func recordVisit(job: String, moment: Move)throws  -> String  {
-    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeTrouble_lift) {
+open func recordVisit(job: String, moment: Move)throws  -> Moved  {
+    return try  FfiConverterTypeMoved_lift(try rustCallWithError(FfiConverterTypeTrouble_lift) {
         uniffiCallStatus in
     uniffi_wythe_ffi_fn_method_field_record_visit(
             self.uniffiCloneHandle(),
@@ -1944,7 +1944,7 @@ open func recordProgramme(name: String, text: String)throws  -> String  {
 }
 
     /**
-     * A screen of a job, whole: `job`, `missing`, `visit/ID`, `stage/ID`.
+     * A screen of a job, whole: `job`, `missing`, `visits`, `claim_life`, `visit/ID`, `stage/ID`.
      *
      * # Errors
      * `no_job`, `no_rules`, `no_programme`, `not_one_of` for a screen that there is not.
@@ -3924,6 +3924,10 @@ public struct Move: Equatable, Hashable {
      */
     public var moment: String
     /**
+     * Who came besides, by name: known to the library or to the job.
+     */
+    public var with: [String]
+    /**
      * The weather in words.
      */
     public var weather: String?
@@ -3942,6 +3946,9 @@ public struct Move: Equatable, Hashable {
          * `arrived`, `paused`, `resumed` or `left`.
          */moment: String,
         /**
+         * Who came besides, by name: known to the library or to the job.
+         */with: [String],
+        /**
          * The weather in words.
          */weather: String?,
         /**
@@ -3949,6 +3956,7 @@ public struct Move: Equatable, Hashable {
          */leftSafe: [String]) {
         self.visit = visit
         self.moment = moment
+        self.with = with
         self.weather = weather
         self.leftSafe = leftSafe
     }
@@ -3971,6 +3979,7 @@ public struct FfiConverterTypeMove: FfiConverterRustBuffer {
             try Move(
                 visit: FfiConverterString.read(from: &buf),
                 moment: FfiConverterString.read(from: &buf),
+                with: FfiConverterSequenceString.read(from: &buf),
                 weather: FfiConverterOptionString.read(from: &buf),
                 leftSafe: FfiConverterSequenceString.read(from: &buf)
         )
@@ -3979,6 +3988,7 @@ public struct FfiConverterTypeMove: FfiConverterRustBuffer {
     public static func write(_ value: Move, into buf: inout [UInt8]) {
         FfiConverterString.write(value.visit, into: &buf)
         FfiConverterString.write(value.moment, into: &buf)
+        FfiConverterSequenceString.write(value.with, into: &buf)
         FfiConverterOptionString.write(value.weather, into: &buf)
         FfiConverterSequenceString.write(value.leftSafe, into: &buf)
     }
@@ -3997,6 +4007,85 @@ public func FfiConverterTypeMove_lift(_ buf: RustBuffer) throws -> Move {
 #endif
 public func FfiConverterTypeMove_lower(_ value: Move) -> RustBuffer {
     return FfiConverterTypeMove.lower(value)
+}
+
+
+/**
+ * A moment of a visit that was recorded.
+ */
+public struct Moved: Equatable, Hashable {
+    /**
+     * The visit's id.
+     */
+    public var visit: String
+    /**
+     * When it pauses or ends: what it still needs, in words.
+     */
+    public var stillNeeds: String?
+    /**
+     * When it pauses or ends with the house open: what nobody said was done, by id.
+     */
+    public var notLeftSafe: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The visit's id.
+         */visit: String,
+        /**
+         * When it pauses or ends: what it still needs, in words.
+         */stillNeeds: String?,
+        /**
+         * When it pauses or ends with the house open: what nobody said was done, by id.
+         */notLeftSafe: [String]) {
+        self.visit = visit
+        self.stillNeeds = stillNeeds
+        self.notLeftSafe = notLeftSafe
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Moved: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMoved: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Moved {
+        return
+            try Moved(
+                visit: FfiConverterString.read(from: &buf),
+                stillNeeds: FfiConverterOptionString.read(from: &buf),
+                notLeftSafe: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Moved, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.visit, into: &buf)
+        FfiConverterOptionString.write(value.stillNeeds, into: &buf)
+        FfiConverterSequenceString.write(value.notLeftSafe, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMoved_lift(_ buf: RustBuffer) throws -> Moved {
+    return try FfiConverterTypeMoved.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMoved_lower(_ value: Moved) -> RustBuffer {
+    return FfiConverterTypeMoved.lower(value)
 }
 
 
@@ -5122,7 +5211,7 @@ public func FfiConverterTypeSaid_lower(_ value: Said) -> RustBuffer {
  */
 public struct Screen: Equatable, Hashable {
     /**
-     * Its stable id: `job`, `missing`, `stage/ID`, `visit/ID`.
+     * Its stable id: `job`, `missing`, `visits`, `claim_life`, `stage/ID`, `visit/ID`.
      */
     public var id: String
     /**
@@ -5150,7 +5239,7 @@ public struct Screen: Equatable, Hashable {
     // declare one manually.
     public init(
         /**
-         * Its stable id: `job`, `missing`, `stage/ID`, `visit/ID`.
+         * Its stable id: `job`, `missing`, `visits`, `claim_life`, `stage/ID`, `visit/ID`.
          */id: String,
         /**
          * Its title.
@@ -6094,7 +6183,7 @@ public enum Block: Equatable, Hashable {
      */
     case items(
         /**
-         * Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`.
+         * Stable id: `stages`, `visits`, `missing`, `load`, `left-safe`, `claim-life`.
          */id: String,
         /**
          * Its items.
@@ -6105,7 +6194,7 @@ public enum Block: Equatable, Hashable {
      */
     case action(
         /**
-         * Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `moment/VISIT/MOMENT`.
+         * Stable id: `timer/ADDRESS/DEED`, `again/FIGURES`, `print/WHAT`, `visit-moment-MOMENT`.
          */id: String,
         /**
          * The verb on the button.
@@ -8114,7 +8203,7 @@ private let initializationResult: InitializationResult = {
     if (uniffi_wythe_ffi_checksum_method_field_record_timer() != 12679) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_wythe_ffi_checksum_method_field_record_visit() != 19718) {
+    if (uniffi_wythe_ffi_checksum_method_field_record_visit() != 17550) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_wythe_ffi_checksum_method_field_to_sign() != 35002) {
@@ -8171,7 +8260,7 @@ private let initializationResult: InitializationResult = {
     if (uniffi_wythe_ffi_checksum_method_field_record_programme() != 12530) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_wythe_ffi_checksum_method_field_screen() != 64509) {
+    if (uniffi_wythe_ffi_checksum_method_field_screen() != 6412) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_wythe_ffi_checksum_method_field_standing() != 18539) {

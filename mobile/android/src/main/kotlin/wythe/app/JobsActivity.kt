@@ -4,6 +4,7 @@ import android.content.Intent
 import android.os.Build
 import android.os.Bundle
 import android.view.View
+import android.view.ViewGroup.LayoutParams.WRAP_CONTENT
 import android.widget.LinearLayout
 import wythe.core.Canvas
 import wythe.core.Device
@@ -98,7 +99,7 @@ class JobsActivity : Page() {
 
     /** Walls come after the names, so that the names are there at once. */
     private fun walls(jobs: List<String>, round: Int) {
-        val canvas = Canvas(canvas().width - 2 * SIDE, 1.0)
+        val canvas = Canvas(WALL, 1.0)
         core.run({ it.standing(jobs, canvas) }, { standing ->
             if (!isDestroyed && round == asked) standing.forEach { wall(it) }
         }, ::tell)
@@ -113,7 +114,7 @@ class JobsActivity : Page() {
                 isFocusable = false
                 setOnClickListener { row.performClick() }
             },
-            face.wide(face.gap)
+            LinearLayout.LayoutParams(face.dp(WALL.toInt() + 1), WRAP_CONTENT).apply { topMargin = face.gap }
         )
         row.addView(face.text(standing.words), face.wide())
         standing.due?.let { row.addView(face.text(core.say("due", it), bold = true), face.wide()) }
@@ -153,6 +154,7 @@ class JobsActivity : Page() {
 
     private companion object {
         const val SEARCH = "search"
+        const val WALL = 120.0
         val PAGE = 20u
         val WEIGH = 20u
     }

@@ -30,6 +30,9 @@ class ScreenActivity :
     private var safe = mutableSetOf<String>()
     private var begunAt = false
 
+    /** What is asked about a photo that is less than it could be; it stays until that is answered. */
+    private var weak: View? = null
+
     override fun restored(saved: Bundle?) {
         intake = Intake(this, saved)
         begunAt = saved != null
@@ -56,7 +59,7 @@ class ScreenActivity :
         }
         title(screen.title, screen.place)
         paint(screen)
-        next(nextOf(screen))
+        next(weak ?: nextOf(screen))
         val at = intent.getStringExtra(ASK)
         if (!begunAt && at != null) {
             begunAt = true
@@ -245,6 +248,7 @@ class ScreenActivity :
         core.run({ field ->
             if (isPhoto) field.recordPhoto(job, ask, file.path, justTaken, best) else field.recordPaper(job, ask, file.path)
         }, { taken ->
+            weak = null
             if (taken is PhotoTaken) verdict(ask, file, taken, justTaken) else said()
             if (taken !is PhotoTaken || enough(taken)) file.delete()
         }, ::tell)
@@ -261,7 +265,8 @@ class ScreenActivity :
         )
         tell(words.joinToString(". "), if (enough(taken)) Level.NOTE else Level.CAUTION)
         if (!enough(taken)) {
-            next(bestOrAgain(ask, file, justTaken))
+            weak = bestOrAgain(ask, file, justTaken)
+            next(weak)
         }
     }
 

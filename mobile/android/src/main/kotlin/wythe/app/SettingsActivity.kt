@@ -21,7 +21,6 @@ class SettingsActivity : Page() {
         heading("units")
         choice(core.say("pad-inches"), !state.metric) { screens(false, state.sunlight) }
         choice(core.say("millimetres"), state.metric) { screens(true, state.sunlight) }
-        heading("sunlight")
         choice(core.say("sunlight"), state.sunlight) { screens(state.metric, !state.sunlight) }
     }
 

@@ -2,6 +2,7 @@ package wythe.app
 
 import android.annotation.SuppressLint
 import android.content.Context
+import android.util.TypedValue
 import android.view.View
 import android.widget.LinearLayout
 
@@ -90,13 +91,13 @@ class TapePad(
         add(digit(1), digit(2), digit(3))
         add(digit(4), digit(5), digit(6))
         add(digit(7), digit(8), digit(9))
-        val back = face.button(say("pad-step-back")) { set(tape.back()) }
+        val back = word("pad-step-back") { set(tape.back()) }
         if (tape.metric) {
             add(digit(0), back)
-            add(face.button(say("pad-to-inches")) { set(Tape()) })
+            add(word("pad-to-inches") { set(Tape()) })
             return
         }
-        add(face.button(say("pad-feet")) { set(tape.feet()) }, digit(0), back)
+        add(word("pad-feet") { set(tape.feet()) }, digit(0), back)
         val part = { over: Int, under: Int ->
             face.button("$over/$under") { set(tape.fraction(over, under)) }.apply {
                 contentDescription = "$over/$under in"
@@ -109,19 +110,28 @@ class TapePad(
             add(part(1, 8), part(1, 4), part(3, 8), part(1, 2))
             add(part(5, 8), part(3, 4), part(7, 8))
         }
-        val other = say(if (sixteenths) "pad-eighths" else "pad-sixteenths")
+        val other = if (sixteenths) "pad-eighths" else "pad-sixteenths"
         add(
-            face.button(other) {
+            word(other) {
                 sixteenths = !sixteenths
                 lay()
             },
-            face.button(say("pad-to-millimetres")) { set(Tape(metric = true)) }
+            word("pad-to-millimetres") { set(Tape(metric = true)) }
         )
+    }
+
+    /** A key with a word on it, which stays whole: it is set smaller where it does not fit. */
+    private fun word(id: String, press: () -> Unit) = face.button(say(id), press = press).apply {
+        maxLines = 1
+        setPadding(face.gap, 0, face.gap, 0)
+        setAutoSizeTextTypeUniformWithConfiguration(SMALLEST, LARGEST, 1, TypedValue.COMPLEX_UNIT_SP)
     }
 
     private fun add(vararg views: View) = addView(face.row(*views), face.wide(face.gap))
 
     private companion object {
         const val SIXTEENTHS = 16
+        const val SMALLEST = 8
+        const val LARGEST = 28
     }
 }

@@ -30,10 +30,16 @@ class Looks(private val robot: Robot, private val target: Int) {
             isScrolled -> null
             layout.height > room + 1 -> "\"${text.text}\" is ${layout.height} high in $room"
             widest > space + 1 -> "\"${text.text}\" is $widest wide in $space"
+            broken(layout) -> "\"${text.text}\" is broken inside a word"
             across.width() > 0 && across.width() < text.width -> "\"${text.text}\" leaves the page"
             (0 until layout.lineCount).any { layout.getEllipsisCount(it) > 0 } -> "\"${text.text}\" is cut off"
             else -> null
         }
+    }
+
+    private fun broken(layout: android.text.Layout) = (0 until layout.lineCount - 1).any { line ->
+        val end = layout.getLineEnd(line)
+        layout.text[end - 1].isLetterOrDigit() && layout.text[end].isLetterOrDigit()
     }
 
     /** What is pressed is as large as a finger, or a glove. */

@@ -110,7 +110,8 @@ class ViewsTest {
         val tile = 360
         val pictures = shots.map { shot ->
             val options = BitmapFactory.Options().apply { inSampleSize = 2 }
-            checkNotNull(BitmapFactory.decodeFile(shot.path, options))
+            val png = shot.readBytes()
+            checkNotNull(BitmapFactory.decodeByteArray(png, 0, png.size, options))
         }
         val high = pictures.maxOf { it.height * tile / it.width }
         val sheet = Bitmap.createBitmap(tile * 5 + 60, (high + 10) * 2, Bitmap.Config.ARGB_8888)
