@@ -1,8 +1,8 @@
 package wythe.app
 
 import android.app.Activity
-import android.graphics.BitmapFactory
 import android.graphics.Bitmap
+import android.graphics.BitmapFactory
 import android.text.Editable
 import android.text.InputType
 import android.text.TextWatcher
@@ -92,10 +92,20 @@ class Blocks(private val activity: Activity, private val face: Face, private val
     private fun control(block: Block.Ask, column: LinearLayout) {
         when {
             block.timer != null -> timer(block, column)
+
             block.kind == "photo" -> photo(block, column)
+
             block.kind == "paper" -> column.addView(labelled("paper", block) { deeds.file(block) }, face.wide(face.gap))
-            block.kind == "signature" -> column.addView(labelled("sign", block) { deeds.sign(block) }, face.wide(face.gap))
+
+            block.kind == "signature" -> column.addView(
+                labelled("sign", block) {
+                    deeds.sign(block)
+                },
+                face.wide(face.gap)
+            )
+
             block.choices.isNotEmpty() -> choices(block, column)
+
             else -> typed(block, column)
         }
         if (block.id in held) anyway(block, column)
@@ -149,7 +159,9 @@ class Blocks(private val activity: Activity, private val face: Face, private val
 
     private fun kindOf(kind: String) = when (kind) {
         "text", "list" -> InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_FLAG_CAP_SENTENCES
+
         "count" -> InputType.TYPE_CLASS_NUMBER
+
         // Figures come with units and fractions: the letters must be at hand.
         else -> InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_FLAG_NO_SUGGESTIONS
     }

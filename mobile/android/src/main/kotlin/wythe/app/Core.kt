@@ -42,11 +42,10 @@ class Core(private val app: Application, private val platform: Platform) {
     }
 
     /** Reads how the store stands, then calls [done] on the main thread. */
-    fun look(done: () -> Unit, wrong: (Trouble.Refused) -> Unit = {}) =
-        run({ field -> field.state() }, { read ->
-            state = read
-            done()
-        }, wrong)
+    fun look(done: () -> Unit, wrong: (Trouble.Refused) -> Unit = {}) = run({ field -> field.state() }, { read ->
+        state = read
+        done()
+    }, wrong)
 
     /** Now, as the phone's clock shows it. */
     fun nowMs(): Long = platform.clock.now().utcMs

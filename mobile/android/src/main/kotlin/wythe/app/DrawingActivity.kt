@@ -34,7 +34,8 @@ class DrawingActivity : Page() {
         private const val DRAWING = "drawing"
         private const val STEP = 1.5f
 
-        fun open(from: Context, job: String, screen: String, drawing: String) = from.startActivity(intent(from, job, screen, drawing))
+        fun open(from: Context, job: String, screen: String, drawing: String) =
+            from.startActivity(intent(from, job, screen, drawing))
 
         fun intent(from: Context, job: String, screen: String, drawing: String): Intent =
             Intent(from, DrawingActivity::class.java).putExtra(JOB, job).putExtra(SCREEN, screen)

@@ -195,7 +195,10 @@ class Face(private val context: Context, val palette: Palette, val roof: Boolean
 /** Marks a heading for a screen reader; the oldest level has no such mark. */
 private fun TextView.markHeading() {
     accessibilityDelegate = object : View.AccessibilityDelegate() {
-        override fun onInitializeAccessibilityNodeInfo(host: View, info: android.view.accessibility.AccessibilityNodeInfo) {
+        override fun onInitializeAccessibilityNodeInfo(
+            host: View,
+            info: android.view.accessibility.AccessibilityNodeInfo
+        ) {
             super.onInitializeAccessibilityNodeInfo(host, info)
             info.setCollectionItemInfo(
                 android.view.accessibility.AccessibilityNodeInfo.CollectionItemInfo.obtain(0, 1, 0, 1, true)

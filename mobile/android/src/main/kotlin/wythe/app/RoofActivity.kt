@@ -113,7 +113,8 @@ class RoofActivity : Page() {
         private const val ASK = "ask"
         private const val AT = "at"
 
-        fun open(from: Context, job: String, screen: String, ask: String) = from.startActivity(intent(from, job, screen, ask))
+        fun open(from: Context, job: String, screen: String, ask: String) =
+            from.startActivity(intent(from, job, screen, ask))
 
         fun intent(from: Context, job: String, screen: String, ask: String): Intent =
             Intent(from, RoofActivity::class.java).putExtra(JOB, job).putExtra(SCREEN, screen).putExtra(ASK, ask)

@@ -246,7 +246,17 @@ class ScreenActivity :
     /** Takes a photo or paper in, tells the verdict at once. The file goes when the core has its copy. */
     fun take(ask: String, file: File, isPhoto: Boolean, justTaken: Boolean = false, best: String? = null) {
         core.run({ field ->
-            if (isPhoto) field.recordPhoto(job, ask, file.path, justTaken, best) else field.recordPaper(job, ask, file.path)
+            if (isPhoto) {
+                field.recordPhoto(
+                    job,
+                    ask,
+                    file.path,
+                    justTaken,
+                    best
+                )
+            } else {
+                field.recordPaper(job, ask, file.path)
+            }
         }, { taken ->
             weak = null
             if (taken is PhotoTaken) verdict(ask, file, taken, justTaken) else said()

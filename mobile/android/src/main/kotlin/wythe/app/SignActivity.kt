@@ -68,7 +68,8 @@ class SignActivity : Page() {
         private const val NAME = "name"
         private const val STROKES = "strokes"
 
-        fun open(from: Context, job: String, ask: String, label: String) = from.startActivity(intent(from, job, ask, label))
+        fun open(from: Context, job: String, ask: String, label: String) =
+            from.startActivity(intent(from, job, ask, label))
 
         fun intent(from: Context, job: String, ask: String, label: String): Intent =
             Intent(from, SignActivity::class.java).putExtra(JOB, job).putExtra(ASK, ask).putExtra(LABEL, label)

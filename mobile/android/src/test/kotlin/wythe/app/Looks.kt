@@ -19,23 +19,24 @@ class Looks(private val robot: Robot, private val target: Int) {
     }
 
     /** Every letter that was given is laid out inside its view and inside the page's width. */
-    private fun clipped(all: List<View>) = all.filterIsInstance<TextView>().filter { it.text.isNotEmpty() }.mapNotNull { text ->
-        val layout = text.layout ?: return@mapNotNull "\"${text.text}\" is not laid out"
-        val room = text.height - text.compoundPaddingTop - text.compoundPaddingBottom
-        val across = Rect().also { text.getGlobalVisibleRect(it) }
-        val isScrolled = text is EditText
-        val widest = (0 until layout.lineCount).maxOf { layout.getLineWidth(it) }
-        val space = text.width - text.compoundPaddingLeft - text.compoundPaddingRight
-        when {
-            isScrolled -> null
-            layout.height > room + 1 -> "\"${text.text}\" is ${layout.height} high in $room"
-            widest > space + 1 -> "\"${text.text}\" is $widest wide in $space"
-            broken(layout) -> "\"${text.text}\" is broken inside a word"
-            across.width() > 0 && across.width() < text.width -> "\"${text.text}\" leaves the page"
-            (0 until layout.lineCount).any { layout.getEllipsisCount(it) > 0 } -> "\"${text.text}\" is cut off"
-            else -> null
+    private fun clipped(all: List<View>) =
+        all.filterIsInstance<TextView>().filter { it.text.isNotEmpty() }.mapNotNull { text ->
+            val layout = text.layout ?: return@mapNotNull "\"${text.text}\" is not laid out"
+            val room = text.height - text.compoundPaddingTop - text.compoundPaddingBottom
+            val across = Rect().also { text.getGlobalVisibleRect(it) }
+            val isScrolled = text is EditText
+            val widest = (0 until layout.lineCount).maxOf { layout.getLineMax(it) }
+            val space = text.width - text.compoundPaddingLeft - text.compoundPaddingRight
+            when {
+                isScrolled -> null
+                layout.height > room + 1 -> "\"${text.text}\" is ${layout.height} high in $room"
+                widest > space + 1 -> "\"${text.text}\" is $widest wide in $space"
+                broken(layout) -> "\"${text.text}\" is broken inside a word"
+                across.width() > 0 && across.width() < text.width -> "\"${text.text}\" leaves the page"
+                (0 until layout.lineCount).any { layout.getEllipsisCount(it) > 0 } -> "\"${text.text}\" is cut off"
+                else -> null
+            }
         }
-    }
 
     private fun broken(layout: android.text.Layout) = (0 until layout.lineCount - 1).any { line ->
         val end = layout.getLineEnd(line)
@@ -49,7 +50,10 @@ class Looks(private val robot: Robot, private val target: Int) {
         .map { "\"${nameOf(it)}\" is ${(it.width / density).toInt()} by ${(it.height / density).toInt()} dp" }
 
     /** What is pressed has a name for who cannot see it. */
-    private fun nameless(all: List<View>) = all.filter { it.isClickable && (it is Button || it is EditText || it.hasOnClickListeners()) }
+    private fun nameless(all: List<View>) = all.filter {
+        it.isClickable &&
+            (it is Button || it is EditText || it.hasOnClickListeners())
+    }
         .filter { nameOf(it).isBlank() }
         .map { "a ${it.javaClass.simpleName} has no name" }
 
@@ -57,13 +61,14 @@ class Looks(private val robot: Robot, private val target: Int) {
         view.contentDescription?.toString() ?: (view as? TextView)?.text?.toString().orEmpty()
 
     /** Text against what lies under it. */
-    private fun pale(all: List<View>) = all.filterIsInstance<TextView>().filter { it.text.isNotEmpty() }.mapNotNull { text ->
-        val page = robot.activity as Page
-        val filled = text is Button && text.currentTextColor == page.face.ground
-        val ground = if (filled) page.face.palette.of(wythe.core.Paint.WATER) else page.face.ground
-        val ratio = contrast(text.currentTextColor, ground)
-        if (ratio < LEAST_CONTRAST) "\"${text.text}\" has a contrast of $ratio" else null
-    }
+    private fun pale(all: List<View>) =
+        all.filterIsInstance<TextView>().filter { it.text.isNotEmpty() }.mapNotNull { text ->
+            val page = robot.activity as Page
+            val filled = text is Button && text.currentTextColor == page.face.ground
+            val ground = if (filled) page.face.palette.of(wythe.core.Paint.WATER) else page.face.ground
+            val ratio = contrast(text.currentTextColor, ground)
+            if (ratio < LEAST_CONTRAST) "\"${text.text}\" has a contrast of $ratio" else null
+        }
 
     /** Views of one parent do not lie over each other. */
     private fun overlapping(all: List<View>): List<String> = all.filterIsInstance<ViewGroup>().flatMap { group ->

@@ -147,7 +147,8 @@ class MisuseTest {
         assertEquals("address", code { answer(huge, "1") })
         assertEquals("no_job", code { field.screen("", "job", CANVAS) })
         assertEquals("no_job", code { field.screen(huge, "job", CANVAS) })
-        val name = "Ünï \u0000 \uD83D\uDD25 ‏עברית"
+        val name = "Ünï \uD83D\uDD25 ‏עברית"
+        assertEquals("breaks_rule", code { answer(NAME, "a\u0000b") })
         assertTrue(answer(NAME, name).fact.isNotEmpty())
         assertEquals("file", code { field.recordPhoto(job, PHOTO, "/no/such/photo.jpg", true, null) })
         assertEquals("file", code { field.recordPhoto(job, PHOTO, "", true, null) })
