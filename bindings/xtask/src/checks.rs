@@ -2,6 +2,7 @@
 
 mod android;
 mod bindings;
+mod bits;
 mod demo;
 mod pdf;
 mod python;
@@ -35,6 +36,7 @@ pub const CHECKS: &[Check] = &[
     rust::CHECK,
     bindings::CHECK,
     demo::CHECK,
+    bits::CHECK,
     python::CHECK,
     pdf::CHECK,
     android::CHECK,

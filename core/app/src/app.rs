@@ -1,9 +1,9 @@
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use ed25519_dalek::SigningKey;
 use serde_json::Value as Json;
-use wythe_guide::figures::Library;
+use wythe_guide::figures::{Library, Worked};
 use wythe_guide::{Guide, Language, Programme, Words};
 use wythe_job::{
     Body, BusinessId, Certificate, Chain, Clock, Digest, Draft, Fact, FactId, Facts, Fingerprint, Job, JobId,
@@ -22,6 +22,7 @@ pub struct App<L: Log> {
     pub(crate) clock: Clock,
     language: Language,
     words: Arc<Words>,
+    pub(crate) worked: Mutex<Worked>,
 }
 
 /// Who this store belongs to, as kept in its settings.
@@ -74,6 +75,7 @@ impl<L: Log> App<L> {
             clock,
             language,
             words: Arc::new(Words::of(language)),
+            worked: Mutex::default(),
         })
     }
 

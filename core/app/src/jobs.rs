@@ -1,3 +1,4 @@
+use wythe_guide::figures::library_keys;
 use wythe_guide::{Programme, RuleChange, rule_changes};
 use wythe_job::{
     Assigned, Body, Digest, Erased, FactId, JobId, JobLinked, JobMoved, JobOpened, LibraryKept, Noted,
@@ -37,16 +38,11 @@ impl<L: Log> App<L> {
     /// Keeps something in the business's library: a model, a stock list, an instrument ...
     ///
     /// # Errors
-    /// [`AppError::NotOneOf`] when the content is no JSON object, [`AppError::Store`].
+    /// [`AppError::NotOneOf`] when the content is no JSON object or has a key that no figures read,
+    /// [`AppError::Store`].
     pub fn keep_in_library(&mut self, sort: &str, id: &str, content: &str) -> Result<FactId, AppError> {
-        if sort != PROGRAMME
-            && !serde_json::from_str::<serde_json::Value>(content).is_ok_and(|v| v.is_object())
-        {
-            let value = content.chars().take(40).collect();
-            return Err(AppError::NotOneOf {
-                value,
-                what: "a JSON object".to_owned(),
-            });
+        if sort != PROGRAMME {
+            self.check_entry(sort, content)?;
         }
         let business = self.whose()?.business;
         let body = LibraryKept {
@@ -56,6 +52,31 @@ impl<L: Log> App<L> {
             gone: false,
         };
         Ok(self.record_one(business.into(), body, Vec::new())?.id())
+    }
+
+    /// A slip in a key would leave a figure without its value, and nobody would see why.
+    fn check_entry(&self, sort: &str, content: &str) -> Result<(), AppError> {
+        let Ok(serde_json::Value::Object(entry)) = serde_json::from_str(content) else {
+            return Err(AppError::NotOneOf {
+                value: content.chars().take(40).collect(),
+                what: "a JSON object".to_owned(),
+            });
+        };
+        let keys = library_keys(&self.guide, sort);
+        let unknown = entry.keys().find(|key| !keys.contains(key.as_str()));
+        match unknown.filter(|_| !keys.is_empty()) {
+            None => Ok(()),
+            Some(unknown) => {
+                let keys: Vec<&str> = keys.into_iter().collect();
+                Err(AppError::NotOneOf {
+                    value: unknown.clone(),
+                    what: format!(
+                        "something that figures read of a {sort}; write one of {}",
+                        keys.join(", ")
+                    ),
+                })
+            }
+        }
     }
 
     /// Opens a job under a programme of the library.

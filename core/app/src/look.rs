@@ -1,13 +1,14 @@
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 
 use serde_json::Value as Json;
-use wythe_guide::figures::{self, Figures};
+use wythe_guide::figures::{self, Figures, Pending, Worked};
 use wythe_guide::readiness::{Readiness, readiness};
 use wythe_guide::screen::{Block, InCommon, Level, Make, SameHouse, Screen};
 use wythe_guide::{Date, Elsewhere, Guide, Known, Programme, Words, local_date};
 use wythe_job::{Address, Causality, Facts, Job, JobId, PersonId, RulesPinned, digest_of, fold};
 use wythe_store::{Log, Page, Row, Storage, Waiting};
+use wythe_trade::form::Refusal;
 
 use crate::app::{App, library_of, programmes_in};
 use crate::error::AppError;
@@ -50,6 +51,19 @@ impl<L: Log> App<L> {
     /// # Errors
     /// [`AppError::NoJob`], [`AppError::NoRules`], [`AppError::Store`].
     pub fn look(&self, job: JobId, today: Option<Date>) -> Result<Look, AppError> {
+        let mut worked = self.worked.lock().unwrap_or_else(PoisonError::into_inner);
+        let look = self.look_with(job, today, &worked)?;
+        remember(&mut worked, &look.figures);
+        Ok(look)
+    }
+
+    /// The same from the facts alone: whatever this device worked out in the background is not in it, so
+    /// that it is the same on every device.
+    pub(crate) fn look_by_facts(&self, job: JobId, today: Option<Date>) -> Result<Look, AppError> {
+        self.look_with(job, today, &Worked::default())
+    }
+
+    fn look_with(&self, job: JobId, today: Option<Date>, worked: &Worked) -> Result<Look, AppError> {
         let facts = self.log.facts(job.into())?;
         if facts.is_empty() {
             return Err(AppError::NoJob(job.short()));
@@ -76,7 +90,8 @@ impl<L: Log> App<L> {
             })?;
         let library = library_of(&business);
         let same_house = self.same_house(job, &folded)?;
-        let figures = figures::run(&Known::new(&self.guide, &folded, &causality), &library);
+        let known = Known::new(&self.guide, &folded, &causality);
+        let figures = figures::run_with(&known, &library, worked);
         Ok(Look {
             id: job,
             guide: Arc::clone(&self.guide),
@@ -93,6 +108,34 @@ impl<L: Log> App<L> {
             drafts: self.log.drafts(job.into())?.into_iter().collect(),
             names,
         })
+    }
+
+    /// What a job's figures still wait for: pure sums, to be done wherever there is time for them
+    /// ([`Pending::work`]) and handed back ([`App::worked_out`]).
+    ///
+    /// # Errors
+    /// As [`App::look`].
+    pub fn pending(&self, job: JobId) -> Result<Vec<Pending>, AppError> {
+        let figures = self.look(job, None)?.figures.into_iter();
+        Ok(figures.filter_map(|figures| figures.pending).collect())
+    }
+
+    /// Takes the result of what was waited for: the next look has it.
+    pub fn worked_out(&self, of: &Pending, result: Result<Json, Refusal>) {
+        let mut worked = self.worked.lock().unwrap_or_else(PoisonError::into_inner);
+        worked.keep(of, result);
+    }
+
+    /// Works out everything that a job's figures wait for, here and now; gives how many there were.
+    ///
+    /// # Errors
+    /// As [`App::look`].
+    pub fn work_out(&self, job: JobId) -> Result<usize, AppError> {
+        let pending = self.pending(job)?;
+        for one in &pending {
+            self.worked_out(one, one.work());
+        }
+        Ok(pending.len())
     }
 
     /// The programme that a job pins, from the business's library.
@@ -182,6 +225,22 @@ impl<L: Log> App<L> {
             }));
         }
         Ok(found)
+    }
+}
+
+/// Keeps what takes longest, so that the next look need not do it again.
+fn remember(worked: &mut Worked, figures: &[Figures]) {
+    for figures in figures
+        .iter()
+        .filter(|figures| figures.reckoning.starts_with("flue"))
+    {
+        let done = Pending {
+            reckoning: figures.reckoning.clone(),
+            input: figures.input.to_string(),
+        };
+        if let Some(result) = figures.result.clone().filter(|_| !worked.has(&done)) {
+            worked.keep(&done, result);
+        }
     }
 }
 

@@ -122,7 +122,7 @@ impl<L: Log> App<L> {
     }
 
     fn claim_for(&self, job: JobId, options: &PackOptions) -> Result<Made, AppError> {
-        let look = self.look(job, options.today)?;
+        let look = self.look_by_facts(job, options.today)?;
         let (_, business, fingerprint) = self.business()?;
         let (left_out, left_out_originals) = left_out(&look, options.reader);
         // The PDF is made of what this reader sees; how things stand was judged on everything.

@@ -40,6 +40,74 @@ pub enum Command {
     Pack(PackArgs),
     /// Carry facts and photos to another phone by file.
     Carry(CarryArgs),
+    /// Serve the office that phones exchange with, open a business's books, invite a phone.
+    Office(OfficeArgs),
+    /// Exchange entries, photos and papers with the office.
+    Sync(SyncArgs),
+}
+
+/// `wythe office`.
+#[derive(Debug, Args)]
+pub struct OfficeArgs {
+    /// The office's folder.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Where it listens.
+    #[arg(long, default_value = "127.0.0.1:8700", value_name = "ADDRESS")]
+    pub listen: std::net::SocketAddr,
+    /// What to do instead of serving.
+    #[command(subcommand)]
+    pub command: Option<OfficeCommand>,
+}
+
+/// What is done in an office's folder.
+#[derive(Debug, Subcommand)]
+pub enum OfficeCommand {
+    /// Open the books of a business, with a key of its own.
+    Open {
+        /// Its name.
+        #[arg(long)]
+        business: String,
+    },
+    /// Make a one-time code with which a person's phone joins.
+    Invite {
+        /// The person's name.
+        #[arg(long)]
+        person: String,
+        /// In what role: lead, installer, fitter, sweep, office.
+        #[arg(long, default_value = "installer")]
+        role: String,
+        /// The business, where the office has several.
+        #[arg(long)]
+        business: Option<String>,
+    },
+    /// Go on after the folder was put back from a copy. Do it before serving again.
+    GoOn,
+}
+
+/// `wythe sync`.
+#[derive(Debug, Args)]
+pub struct SyncArgs {
+    #[command(flatten)]
+    pub store: StoreArgs,
+    /// The office's address, like http://127.0.0.1:8700.
+    #[arg(long, value_name = "URL")]
+    pub office: String,
+    /// Join with this one-time code of the office first.
+    #[arg(long, requires = "person")]
+    pub code: Option<String>,
+    /// Who will use a phone that joins.
+    #[arg(long)]
+    pub person: Option<String>,
+    /// In what role: lead, installer, fitter, sweep, office.
+    #[arg(long, default_value = "installer")]
+    pub role: String,
+    /// What a phone that joins is called.
+    #[arg(long, default_value = "phone")]
+    pub device: String,
+    /// How many seconds may be waited in all while the office does not answer.
+    #[arg(long, default_value_t = 60, value_name = "SECONDS")]
+    pub patience: u64,
 }
 
 /// `wythe demo`.

@@ -6,11 +6,13 @@ mod demo;
 mod entries;
 mod job_args;
 mod jobs;
+mod office;
 mod packs;
 mod phone;
 mod platform;
 mod reckon;
 mod signing;
+mod sync;
 mod text;
 mod trouble;
 mod typed;
@@ -26,7 +28,7 @@ use trouble::Trouble;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    start_log();
+    start_log(&cli.command);
     let json = cli.json;
     let ended = match cli.command {
         Command::Demo(args) => demo::run(&args),
@@ -38,6 +40,8 @@ fn main() -> ExitCode {
         Command::Job(args) => phone::job(&args, json),
         Command::Pack(args) => packs::pack(&args, json),
         Command::Carry(args) => carry::run(&args, json),
+        Command::Office(args) => office::run(&args, json),
+        Command::Sync(args) => sync::run(&args, json),
     };
     match ended {
         Ok(text) => {
@@ -52,7 +56,7 @@ fn main() -> ExitCode {
 }
 
 /// Writes to standard output; a reader that went away is no trouble of ours.
-fn print(text: &str) {
+pub(crate) fn print(text: &str) {
     let mut out = std::io::stdout().lock();
     let _gone = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
@@ -62,16 +66,20 @@ fn complain(trouble: &Trouble, json: bool) {
     let _gone = writeln!(err, "{}", trouble.written(json, Language::En));
 }
 
-/// Logs go to standard error, and only where `WYTHE_LOG` asks for them.
-fn start_log() {
-    let level = std::env::var("WYTHE_LOG")
+/// Logs go to standard error. A server's are lines of JSON; any other command writes them only where
+/// `WYTHE_LOG` asks for them.
+fn start_log(command: &Command) {
+    let asked: Option<tracing::Level> = std::env::var("WYTHE_LOG")
         .ok()
         .and_then(|level| level.parse().ok());
-    if let Some(level) = level {
-        let level: tracing::Level = level;
-        tracing_subscriber::fmt()
-            .with_max_level(level)
-            .with_writer(std::io::stderr)
-            .init();
+    let serves = matches!(command, Command::Office(args) if office::is_server(args));
+    let log = tracing_subscriber::fmt().with_writer(std::io::stderr);
+    match (serves, asked) {
+        (true, level) => log
+            .with_max_level(level.unwrap_or(tracing::Level::INFO))
+            .json()
+            .init(),
+        (false, Some(level)) => log.with_max_level(level).init(),
+        (false, None) => {}
     }
 }

@@ -338,6 +338,7 @@ fn change(phone: &mut Phone, command: &JobCommand, json: bool) -> Result<String,
         }
         JobCommand::Keep { job, figures } => {
             let job = find(phone, job)?;
+            phone.work_out(job)?;
             let facts = phone.keep_figures(job, figures)?;
             return Ok(answer(json, &json!({"facts": facts}), "Kept.\n"));
         }

@@ -21,12 +21,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let figures = Figures {
         id: name.clone(),
         reckoning: name.clone(),
-        path: Vec::new(),
-        missing: Vec::new(),
-        from: Vec::new(),
-        editions: Default::default(),
         input,
         result: Some(result),
+        ..Figures::default()
     };
     for (drawing, number) in pictures::pictures(&figures, &Words::of(Language::En))
         .iter()

@@ -165,6 +165,10 @@ fn of_data(guide: &Guide) -> BTreeSet<String> {
     }
     for plan in &guide.figures {
         add("figures", &plan.id);
+        for (_, words) in &plan.said {
+            let (family, rest) = words.split_once('-').unwrap();
+            add(family, rest);
+        }
         for at in &plan.show {
             add("figure", &format!("{}{}", plan.reckoning, at.replace('/', "-")));
         }
@@ -227,7 +231,10 @@ fn is_optional(id: &str, sources: &BTreeMap<PathBuf, String>, guide: &Guide) -> 
     // What a reckoning may say as a word; its reasons for a photo are checked beside the grading.
     // The words in drawings are checked where the drawings are made.
     // What the reckonings find is checked against their sources in the tests of findings.
+    // A value of the library without words is called by its key.
     [
+        "library-model-",
+        "library-needs-model-",
         "figure-text-",
         "photo-reason-",
         "picture-",

@@ -22,6 +22,7 @@ fn printed(language: Language, size: PageSize) -> Pdf {
         editions: std::collections::BTreeMap::new(),
         input: serde_json::from_str(CAP).unwrap(),
         result: Some(wythe_trade::reckon("cap_fit", CAP)),
+        ..Figures::default()
     };
     let words = Words::of(language);
     let drawing = pictures::pictures(&figures, &words).remove(0);

@@ -6,7 +6,7 @@
 #[non_exhaustive]
 pub enum PhysicsError {
     /// A value lies outside the bounds within which the formulas are meant to be used.
-    #[error("{field} must lie within {low} to {high} {unit}. Measure again, or look at the unit.")]
+    #[error("{field} must lie within {low} to {high}{gap}{unit}. Measure again, or look at the unit.", gap = gap(.unit))]
     OutOfRange {
         /// Path of the input.
         field: String,
@@ -52,6 +52,11 @@ pub enum PhysicsError {
     },
 }
 
+/// What stands between a number and its unit, where it has one.
+fn gap(unit: &str) -> &'static str {
+    if unit.is_empty() { "" } else { " " }
+}
+
 impl PhysicsError {
     /// A stable name for the kind of refusal, in snake case.
     #[must_use]
@@ -83,5 +88,25 @@ impl PhysicsError {
             field: field.into(),
             why: why.into(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bounds_are_said_with_their_unit_where_they_have_one() {
+        let said = |unit| {
+            PhysicsError::OutOfRange {
+                field: "site/wind".into(),
+                low: 0.0,
+                high: 100.0,
+                unit,
+            }
+            .to_string()
+        };
+        assert!(said("m/s").starts_with("site/wind must lie within 0 to 100 m/s. "));
+        assert!(said("").starts_with("site/wind must lie within 0 to 100. "));
     }
 }

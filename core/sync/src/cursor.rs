@@ -42,13 +42,6 @@ impl Cursor {
             std::cmp::Ordering::Greater => self.key,
         }
     }
-
-    /// The same cursor after the office was put back from a copy that ended at a place: what came
-    /// later came in another order.
-    #[must_use]
-    pub fn back_to(self, end: u64) -> Self {
-        self.min(Self::past(end))
-    }
 }
 
 #[cfg(test)]
@@ -79,16 +72,5 @@ mod tests {
                 }
             }
         }
-    }
-
-    #[test]
-    fn a_cursor_goes_back_to_where_a_copy_ended() {
-        assert_eq!(Cursor::past(9).back_to(5), Cursor::past(5));
-        assert_eq!(Cursor::past(3).back_to(5), Cursor::past(3));
-        assert_eq!(Cursor { key: 7, number: 2 }.back_to(5), Cursor::past(5));
-        assert_eq!(
-            Cursor { key: 4, number: 2 }.back_to(5),
-            Cursor { key: 4, number: 2 }
-        );
     }
 }

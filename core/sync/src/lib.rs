@@ -19,9 +19,8 @@ mod phone;
 
 pub use cursor::Cursor;
 pub use office::{
-    Access, Answer, AsideRow, Brought, Call, Desk, Device, Due, EpochRow, Grant, Holding, House, Houses,
-    Invite, MemoryObjects, MemoryOffice, Naming, NewInvite, ObjectKey, Office, OfficeObjects, OfficeStorage,
-    Outcome,
+    Access, Answer, AsideRow, Brought, Call, Desk, Device, Due, Grant, Holding, House, Houses, Invite,
+    MemoryObjects, MemoryOffice, Naming, NewInvite, ObjectKey, Office, OfficeObjects, OfficeStorage, Outcome,
 };
 pub use phone::{
     Command, Event, Keeping, Membership, Now, Phone, PhoneStore, Report, SetAside, State, Wanted,

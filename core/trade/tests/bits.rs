@@ -1,4 +1,5 @@
-//! The same figures on every machine: 200 flues, their kept figures hashed, against hashes that are frozen.
+//! The same figures on every machine: 200 flues, the worked cases and a flue in all its conditions, their kept
+//! figures hashed, against hashes that are frozen.
 //!
 //! Debug and release builds, phones and office must agree on all of them. When the formulas change on purpose,
 //! run the test with `WYTHE_FREEZE` set: it prints the new `fixtures/bits/flue.txt`.
@@ -19,7 +20,7 @@ const FLUES: u32 = 200;
 #[test]
 fn kept_figures_are_the_same_bits_everywhere() {
     let frozen: Vec<&str> = include_str!("../../../fixtures/bits/flue.txt").lines().collect();
-    let found: Vec<String> = (0..FLUES).map(line).collect();
+    let found: Vec<String> = (0..FLUES).map(line).chain(worked()).collect();
     if freezing() {
         found.iter().for_each(|line| println!("{line}"));
         return;
@@ -33,7 +34,7 @@ fn kept_figures_are_the_same_bits_everywhere() {
         .collect();
     assert!(
         differ.is_empty(),
-        "{} of {FLUES} flues differ, first {:?}",
+        "{} flues differ, first {:?}",
         differ.len(),
         differ.first()
     );
@@ -53,18 +54,39 @@ fn freezing() -> bool {
     std::env::var("WYTHE_FREEZE").is_ok()
 }
 
+/// The worked cases, one of them with its band, and a flue in all its conditions.
+fn worked() -> Vec<String> {
+    let file = include_str!("../../../fixtures/published/flue_cases.json");
+    let file: Value = serde_json::from_str(file).unwrap();
+    let cases = file["cases"].as_array().unwrap();
+    let mut lines: Vec<String> = cases
+        .iter()
+        .map(|case| told(case["id"].as_str().unwrap(), "flue", &case["input"]))
+        .collect();
+    let mut banded = cases[0]["input"].clone();
+    banded["band"] = json!({"draws": 40, "seed": 7});
+    lines.push(told("band", "flue", &banded));
+    let conditions = include_str!("../samples/flue_conditions.json");
+    let conditions = serde_json::from_str(conditions).unwrap();
+    lines.push(told("conditions", "flue_conditions", &conditions));
+    lines
+}
+
 /// Number, status or refusal, and hash of one flue.
 fn line(number: u32) -> String {
-    let input = input(number);
-    match wythe_trade::reckon("flue", &input.to_string()) {
+    told(&number.to_string(), "flue", &input(number))
+}
+
+fn told(name: &str, reckoning: &str, input: &Value) -> String {
+    match wythe_trade::reckon(reckoning, &input.to_string()) {
         Ok(answer) => {
             let mut figures = String::new();
             write_numbers(&answer, "", &mut figures);
             let hash = Sha256::digest(figures.as_bytes());
             let short: String = hash.iter().take(12).map(|byte| format!("{byte:02x}")).collect();
-            format!("{number} {} {short}", answer["status"].as_str().unwrap())
+            format!("{name} {} {short}", answer["status"].as_str().unwrap_or("all"))
         }
-        Err(refusal) => format!("{number} refused {} {}", refusal.code.as_str(), refusal.field),
+        Err(refusal) => format!("{name} refused {} {}", refusal.code.as_str(), refusal.field),
     }
 }
 

@@ -318,3 +318,44 @@ fn the_trim_is_printed_once_the_cap_is_measured() {
         assert!(matches!(refused, Err(AppError::NotOneOf { .. })), "{wrong}");
     }
 }
+
+#[test]
+fn a_fitter_or_sweep_answers_for_their_own_readings_alone() {
+    let mut site = Site::new();
+    site.answers(&DERATED);
+    site.answers(&[
+        ("removal.flue_breached", "no"),
+        ("gas.gauge_division", "0.1 psi"),
+        ("start_up.manifold_high", "3.5 in wc"),
+        ("walk_through.screen_fitted", "yes"),
+    ]);
+    let mut covered = |role: &str| {
+        let address = at(role);
+        let signing = Signing {
+            shown: site.shown(role),
+            act: "signed".into(),
+            name: "Wendeline Flintlock".into(),
+            strokes: vec![vec![StrokePoint {
+                x: 1,
+                y: 2,
+                ms: 0,
+                pressure: None,
+            }]],
+            position: None,
+            copy_given: None,
+        };
+        site.office.sign_off(site.job, &address, signing).unwrap();
+        let job = site.office.look(site.job, None).unwrap().job;
+        let signed = job.signatures.last().unwrap().body.clone();
+        let asks = job.heads.iter().flat_map(|(at, heads)| {
+            let covers = heads.iter().filter(|head| signed.covers.contains(&head.fact));
+            covers.map(|_| at.ask.clone()).collect::<Vec<_>>()
+        });
+        asks.collect::<Vec<_>>()
+    };
+    assert_eq!(
+        covered("start_up.fitter_signature"),
+        ["gas.gauge_division", "start_up.manifold_high"]
+    );
+    assert_eq!(covered("removal.sweep_signature"), ["removal.flue_breached"]);
+}

@@ -221,7 +221,9 @@ impl<'s> Stage<'s> {
             self.phone(act)?
                 .agree(job, &at_address(address)?, &typed, &reason)?;
         } else if let Some(figures) = &act.keep {
-            self.phone(act)?.keep_figures(job, figures)?;
+            let phone = self.phone(act)?;
+            phone.work_out(job)?;
+            phone.keep_figures(job, figures)?;
             self.figures(act, figures)?;
         } else if let Some(address) = &act.timer {
             self.timer(act, &at_address(address)?)?;

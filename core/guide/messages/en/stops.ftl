@@ -12,6 +12,7 @@ stop-lead_not_settled = The house is older than 1978 and nothing is decided abou
 stop-other_on_flue = Another appliance uses this flue. It needs its own vent first, shown and recorded.
 stop-breached_flue = The flue is breached. The sweep’s report decides what is done before a liner goes down.
 stop-outside_vent_table = This vent or altitude is outside the maker’s tables. Go on only with the maker’s letter and the authority’s agreement.
+stop-flue_does_not_suit = By the sum this flue does not suit the stove, and no vent table of its maker is known to cover it. Go on only with the maker’s letter and the authority’s agreement.
 stop-tile_as_air_not_listed = The tile would carry the air, and the page that allows it is not here. Add the page, use two liners, or go on with the maker’s letter and the authority’s agreement.
 stop-before_photos_missing = The photo with the tag, before the pipe is touched, is missing. Take it now, or say why there is none.
 stop-hot_stove = The stove is above 100 °F or has live coals. Let it go cold; coals out in a lidded metal can outdoors. Then measure again.

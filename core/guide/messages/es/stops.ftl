@@ -12,6 +12,7 @@ stop-lead_not_settled = La casa es anterior a 1978 y no hay nada decidido sobre 
 stop-other_on_flue = Otro aparato usa este conducto. Primero necesita su propia ventilación, mostrada y registrada.
 stop-breached_flue = El conducto está roto. El informe del deshollinador decide qué se hace antes de bajar un tubo.
 stop-outside_vent_table = Esta ventilación o altitud está fuera de las tablas del fabricante. Siga solo con la carta del fabricante y el acuerdo de la autoridad.
+stop-flue_does_not_suit = Según el cálculo, este conducto no conviene a la estufa, y no se conoce ninguna tabla de ventilación del fabricante que lo cubra. Siga solo con la carta del fabricante y el acuerdo de la autoridad.
 stop-tile_as_air_not_listed = El forro llevaría el aire y no está la página que lo permite. Agregue la página, use dos tubos, o siga con la carta del fabricante y el acuerdo de la autoridad.
 stop-before_photos_missing = Falta la foto con la etiqueta, antes de tocar el tubo. Tómela ahora o diga por qué no hay.
 stop-hot_stove = La estufa está a más de 100 °F o tiene brasas. Deje que se enfríe; brasas afuera en bote metálico con tapa. Luego mida otra vez.

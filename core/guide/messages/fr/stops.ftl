@@ -12,6 +12,7 @@ stop-lead_not_settled = La maison date d’avant 1978 et rien n’est décidé p
 stop-other_on_flue = Un autre appareil utilise ce conduit. Il lui faut d’abord sa propre évacuation, montrée et notée.
 stop-breached_flue = Le conduit est percé. Le rapport du ramoneur décide de la suite avant de descendre une gaine.
 stop-outside_vent_table = Cette évacuation ou cette altitude est hors des tables du fabricant. Continuez seulement avec la lettre du fabricant et l’accord de l’autorité.
+stop-flue_does_not_suit = D’après le calcul, ce conduit ne convient pas au poêle, et on ne connaît aucune table d’évacuation du fabricant qui le couvre. Continuez seulement avec la lettre du fabricant et l’accord de l’autorité.
 stop-tile_as_air_not_listed = Le boisseau amènerait l’air, et la page qui le permet manque. Ajoutez la page, posez deux gaines, ou continuez avec la lettre du fabricant et l’accord de l’autorité.
 stop-before_photos_missing = La photo avec l’étiquette, avant de toucher au tuyau, manque. Prenez-la maintenant, ou dites pourquoi il n’y en a pas.
 stop-hot_stove = Le poêle dépasse 100 °F ou contient des braises. Laissez-le refroidir ; braises dehors en seau métallique à couvercle. Puis mesurez encore.

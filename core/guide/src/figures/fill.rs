@@ -8,14 +8,13 @@ use wythe_trade::reckon;
 use wythe_units::{Dimension, read};
 
 use super::source::{Take, Which};
-use super::{Figures, FiguresPlan, Library, Source};
+use super::{Figures, FiguresPlan, Library, Pending, Source, Taken, Worked};
 use crate::condition::Scope;
 use crate::known::Known;
 
 /// Fills one plan and runs its reckoning once nothing is missing.
 pub(super) fn work_out(
-    known: &Known<'_>,
-    library: &Library,
+    (known, library, worked): (&Known<'_>, &Library, &Worked),
     done: &[Figures],
     plan: &FiguresPlan,
     path: Vec<Place>,
@@ -26,12 +25,19 @@ pub(super) fn work_out(
         done,
         missing: Vec::new(),
         from: Vec::new(),
+        taken: Vec::new(),
         editions: BTreeMap::new(),
     };
     let input = filling.fill(&plan.input, &path).unwrap_or(Json::Null);
+    let missing = filling.missing.len();
+    for cite in &plan.cites {
+        let _named_only = filling.fill(cite, &path);
+    }
+    filling.missing.truncate(missing);
     let Filling {
         mut missing,
         mut from,
+        mut taken,
         editions,
         ..
     } = filling;
@@ -39,10 +45,11 @@ pub(super) fn work_out(
     missing.dedup();
     from.sort_unstable();
     from.dedup();
-    let result = missing
-        .is_empty()
-        .then(|| reckon(&plan.reckoning, &input.to_string()));
-    Figures {
+    taken.sort();
+    taken.dedup();
+    let said = plan.said.iter().filter(|(when, _)| when.holds(known, &path));
+    let said = said.map(|(_, words)| words.clone()).collect();
+    let mut figures = Figures {
         id: plan.id.clone(),
         reckoning: plan.reckoning.clone(),
         path,
@@ -50,8 +57,53 @@ pub(super) fn work_out(
         from,
         editions,
         input,
-        result,
+        taken,
+        said,
+        ..Figures::default()
+    };
+    if figures.missing.is_empty() {
+        result(&mut figures, plan, known, worked);
     }
+    figures
+}
+
+/// The result as far as it is there: with what takes longer, where that was worked out or kept as a fact.
+fn result(figures: &mut Figures, plan: &FiguresPlan, known: &Known<'_>, worked: &Worked) {
+    if let (Some(later), Json::Object(input)) = (&plan.later, &figures.input) {
+        let mut whole = input.clone();
+        whole.extend(later.clone());
+        let whole = Json::Object(whole);
+        let waiting = Pending {
+            reckoning: plan.reckoning.clone(),
+            input: whole.to_string(),
+        };
+        let kept = kept(figures, &waiting, known).map(Ok);
+        if let Some(result) = kept.or_else(|| worked.of(&waiting.reckoning, &waiting.input).cloned()) {
+            figures.input = whole;
+            figures.result = Some(result);
+            return;
+        }
+        figures.pending = Some(waiting);
+    }
+    let input = figures.input.to_string();
+    let found = worked.of(&plan.reckoning, &input).cloned();
+    figures.result = Some(found.unwrap_or_else(|| reckon(&plan.reckoning, &input)));
+    if figures.good().is_none() {
+        figures.pending = None;
+    }
+}
+
+/// The result that was relied upon for this very input.
+fn kept(figures: &Figures, waiting: &Pending, known: &Known<'_>) -> Option<Json> {
+    let of_these = known.job.figures.iter().filter(|held| held.holds());
+    let same = of_these.rev().find(|held| {
+        let body = &held.body;
+        body.address.ask == figures.id
+            && body.address.path == figures.path
+            && body.reckoning == waiting.reckoning
+            && body.input == waiting.input
+    })?;
+    serde_json::from_str(&same.body.result).ok()
 }
 
 struct Filling<'a, 'k> {
@@ -60,6 +112,7 @@ struct Filling<'a, 'k> {
     done: &'a [Figures],
     missing: Vec<String>,
     from: Vec<FactId>,
+    taken: Vec<Taken>,
     editions: BTreeMap<String, String>,
 }
 
@@ -73,7 +126,14 @@ impl Filling<'_, '_> {
                 figures,
                 at,
                 optional,
-            } => self.fill_figures(figures, at, *optional, scope),
+            } => self.fill_figures(figures, *optional, scope, |done| done.good()?.pointer(at)),
+            Source::InputOf {
+                figures,
+                at,
+                optional,
+            } => self.fill_figures(figures, *optional, scope, |done| {
+                done.input.pointer(at).filter(|_| done.missing.is_empty())
+            }),
             Source::Library { .. } => self.fill_library(source, scope),
             Source::Each {
                 group,
@@ -141,21 +201,24 @@ impl Filling<'_, '_> {
         self.or_missing(value, id, *optional)
     }
 
-    fn fill_figures(&mut self, id: &str, at: &str, optional: bool, scope: Scope<'_>) -> Option<Json> {
+    fn fill_figures(
+        &mut self,
+        id: &str,
+        optional: bool,
+        scope: Scope<'_>,
+        of: impl Fn(&Figures) -> Option<&Json>,
+    ) -> Option<Json> {
         let here = self
             .done
             .iter()
             .find(|done| done.id == id && (done.path.is_empty() || done.path == scope));
-        let value = here
-            .and_then(Figures::good)
-            .and_then(|result| result.pointer(at))
-            .filter(|value| !value.is_null())
-            .cloned();
+        let value = here.and_then(of).filter(|value| !value.is_null()).cloned();
         let Some(here) = here else {
             return self.or_missing(value, id, optional);
         };
         if value.is_some() {
             self.from.extend(&here.from);
+            self.taken.extend(here.taken.iter().cloned());
             self.editions.extend(here.editions.clone());
         } else if !optional && !here.missing.is_empty() {
             // What the figures behind wait for is named, and not the figures.
@@ -197,6 +260,8 @@ impl Filling<'_, '_> {
             .cloned();
         if value.is_some() {
             self.from.extend(chosen);
+            self.taken
+                .extend(entry.and_then(|entry| taken(sort, &id, at, entry)));
             let source = entry.and_then(|entry| entry.get("source")).and_then(Json::as_str);
             self.editions
                 .insert(format!("{sort} {id}"), source.unwrap_or_default().to_owned());
@@ -265,6 +330,18 @@ impl Filling<'_, '_> {
         }
         value
     }
+}
+
+/// A value of the library that has a source of its own, beside that of the whole entry.
+fn taken(sort: &str, id: &str, at: &str, entry: &Json) -> Option<Taken> {
+    let part = at.trim_start_matches('/').split('/').next().unwrap_or_default();
+    let text = |at: &str| entry.pointer(at).and_then(Json::as_str).map(str::to_owned);
+    Some(Taken {
+        sort: sort.to_owned(),
+        name: text("/name").unwrap_or_else(|| id.to_owned()),
+        part: part.to_owned(),
+        source: text(&format!("/sources/{part}")).or_else(|| text(&format!("/{part}/source")))?,
+    })
 }
 
 /// An answer under the reckoning's name for it.

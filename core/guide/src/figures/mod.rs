@@ -3,9 +3,12 @@
 mod earlier;
 mod fill;
 mod source;
+mod worked;
+
+use std::collections::BTreeSet;
 
 use serde::Deserialize;
-use serde_json::Value as Json;
+use serde_json::{Map, Value as Json};
 use wythe_job::{FactId, Place};
 use wythe_trade::form::Refusal;
 
@@ -16,6 +19,7 @@ use crate::known::Known;
 pub use earlier::{Earlier, earlier, holds_not};
 pub use fill::to_json;
 pub use source::{Source, Which};
+pub use worked::{Pending, Worked};
 
 /// How one reckoning is filled from a job.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,8 +42,24 @@ pub struct FiguresPlan {
     pub show: Vec<String>,
     /// Whether the claim pack's front part shows it, or its annex.
     pub front: bool,
+    /// Shown only once nothing is missing.
+    pub quiet: bool,
+    /// What is said before the figures, by message, where its condition holds.
+    pub said: Vec<(Condition, String)>,
+    /// What is added to the input for figures that take longer: they are worked out in the background, and
+    /// until then those without it stand.
+    pub later: Option<Map<String, Json>>,
+    /// What else of the library is named with its source, where it is there.
+    pub cites: Vec<Source>,
     /// How the input is put together.
     pub input: Source,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct RawSaid {
+    when: Condition,
+    words: String,
 }
 
 #[derive(Deserialize)]
@@ -57,11 +77,31 @@ pub(crate) struct RawFigures {
     show: Vec<String>,
     #[serde(default)]
     front: bool,
+    #[serde(default)]
+    quiet: bool,
+    #[serde(default)]
+    said: Vec<RawSaid>,
+    later: Option<Map<String, Json>>,
+    #[serde(default)]
+    cites: Vec<toml::Table>,
     input: toml::Table,
 }
 
+/// A value of the business's library with a source of its own that figures were worked out with.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Taken {
+    /// The sort of entry.
+    pub sort: String,
+    /// What the entry is called.
+    pub name: String,
+    /// Which of its values.
+    pub part: String,
+    /// Where the business has it from.
+    pub source: String,
+}
+
 /// Figures as they stand now.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Figures {
     /// The plan's id.
     pub id: String,
@@ -79,6 +119,12 @@ pub struct Figures {
     pub input: Json,
     /// The result, once nothing is missing.
     pub result: Option<Result<Json, Refusal>>,
+    /// What was taken from the business's library.
+    pub taken: Vec<Taken>,
+    /// What is said before them, by message.
+    pub said: Vec<String>,
+    /// What is still to be worked out in the background, where that is so.
+    pub pending: Option<Pending>,
 }
 
 impl Figures {
@@ -170,6 +216,17 @@ impl FiguresPlan {
                 "show names places in the result: write \"/{wrong}\""
             )));
         }
+        let mut said = Vec::new();
+        for one in raw.said {
+            let mut when = one.when;
+            guide.settle(&mut when).map_err(within)?;
+            said.push((when, one.words));
+        }
+        let cites = raw
+            .cites
+            .into_iter()
+            .map(|cite| source::read(&toml::Value::Table(cite), guide).map_err(within));
+        let cites: Vec<Source> = cites.collect::<Result<_, _>>()?;
         let input = source::read(&toml::Value::Table(raw.input), guide).map_err(within)?;
         Ok(Self {
             reckoning: raw.reckoning,
@@ -180,15 +237,46 @@ impl FiguresPlan {
             when,
             show: raw.show,
             front: raw.front,
+            quiet: raw.quiet,
+            said,
+            later: raw.later,
+            cites,
             input,
             id: raw.id,
         })
     }
 }
 
+/// The keys that figures read of a sort of library entry, and those that every entry may have: its name, where
+/// it is from, and where single values are from. Nothing, for a sort that no figures read.
+#[must_use]
+pub fn library_keys<'g>(guide: &'g Guide, sort: &str) -> BTreeSet<&'g str> {
+    let mut all = BTreeSet::new();
+    for plan in &guide.figures {
+        plan.input.library_keys(&mut all);
+        plan.cites.iter().for_each(|cite| cite.library_keys(&mut all));
+    }
+    let mut keys: BTreeSet<&str> = all
+        .into_iter()
+        .filter(|(known, _)| *known == sort)
+        .map(|(_, key)| key)
+        .collect();
+    if !keys.is_empty() {
+        keys.extend(["name", "source", "sources"]);
+    }
+    keys
+}
+
 /// Works out every figure that applies, in the order of the guide: later ones may use earlier ones.
+/// What is still to be worked out in the background is left pending.
 #[must_use]
 pub fn run(known: &Known<'_>, library: &Library) -> Vec<Figures> {
+    run_with(known, library, &Worked::default())
+}
+
+/// The same with what was worked out before.
+#[must_use]
+pub fn run_with(known: &Known<'_>, library: &Library, worked: &Worked) -> Vec<Figures> {
     let mut done: Vec<Figures> = Vec::new();
     for plan in &known.guide.figures {
         let paths: Vec<Vec<Place>> = match &plan.each {
@@ -207,8 +295,10 @@ pub fn run(known: &Known<'_>, library: &Library) -> Vec<Figures> {
         };
         for path in paths {
             if plan.when.as_ref().is_none_or(|when| when.holds(known, &path)) {
-                let figures = fill::work_out(known, library, &done, plan, path);
-                done.push(figures);
+                let figures = fill::work_out((known, library, worked), &done, plan, path);
+                if !plan.quiet || figures.good().is_some() {
+                    done.push(figures);
+                }
             }
         }
     }

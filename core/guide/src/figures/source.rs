@@ -1,5 +1,7 @@
 //! Where a figure of a reckoning's input comes from, as it is written in the data.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Map, Value as Json};
 use toml::Table;
 
@@ -30,6 +32,15 @@ pub enum Source {
         /// Their id.
         figures: String,
         /// JSON pointer into their result.
+        at: String,
+        /// May be left out.
+        optional: bool,
+    },
+    /// What other figures were given.
+    InputOf {
+        /// Their id.
+        figures: String,
+        /// JSON pointer into their input.
         at: String,
         /// May be left out.
         optional: bool,
@@ -87,6 +98,29 @@ pub enum Source {
     Numbered(String),
 }
 
+impl Source {
+    /// The values that are taken of the business's library, by sort and key.
+    pub(super) fn library_keys<'s>(&'s self, keys: &mut BTreeSet<(&'s str, &'s str)>) {
+        match self {
+            Self::Library { sort, at, .. } => {
+                let key = at.trim_start_matches('/').split('/').next();
+                keys.extend(key.map(|key| (sort.as_str(), key)));
+            }
+            Self::Each { item, .. } => item.library_keys(keys),
+            Self::First { of, .. } | Self::Times { of, .. } | Self::List(of) => {
+                of.iter().for_each(|part| part.library_keys(keys));
+            }
+            Self::When(_, then) => then.library_keys(keys),
+            Self::Object { parts, .. } => parts.iter().for_each(|(_, part)| part.library_keys(keys)),
+            Self::Fixed(_)
+            | Self::Ask { .. }
+            | Self::Figures { .. }
+            | Self::InputOf { .. }
+            | Self::Numbered(_) => {}
+        }
+    }
+}
+
 /// Which entry of a sort of the library is meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Which {
@@ -127,9 +161,10 @@ pub(super) fn read(value: &toml::Value, guide: &Guide) -> Result<Source, String>
 }
 
 /// The keys that tell a sort of source, with the others that go with each.
-const SORTS: [(&str, &[&str]); 9] = [
+const SORTS: [(&str, &[&str]); 10] = [
     ("ask", &["names", "or", "optional", "take"]),
     ("figures", &["at", "optional"]),
+    ("input_of", &["at", "optional"]),
     ("library", &["chosen_by", "id", "at", "or", "optional"]),
     ("each", &["item", "optional"]),
     ("first", &["optional"]),
@@ -162,19 +197,16 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
     let or = table.get("or").map(plain).transpose()?;
     match *sort {
         "ask" => ask(table, guide, or, optional),
-        "figures" => {
-            let figures = text(table, "figures")?;
-            if !guide.figures.iter().any(|plan| plan.id == figures) {
-                return Err(format!(
-                    "figures \"{figures}\" do not stand before these; move them up in the file"
-                ));
-            }
-            Ok(Source::Figures {
-                figures,
-                at: text(table, "at")?,
-                optional,
-            })
-        }
+        "figures" => Ok(Source::Figures {
+            figures: stands_before(table, "figures", guide)?,
+            at: text(table, "at")?,
+            optional,
+        }),
+        "input_of" => Ok(Source::InputOf {
+            figures: stands_before(table, "input_of", guide)?,
+            at: text(table, "at")?,
+            optional,
+        }),
         "library" => {
             let which = if table.contains_key("id") && !table.contains_key("chosen_by") {
                 Which::Always(text(table, "id")?)
@@ -228,6 +260,16 @@ fn of_table(table: &Table, guide: &Guide) -> Result<Source, String> {
             optional,
         }),
     }
+}
+
+fn stands_before(table: &Table, key: &str, guide: &Guide) -> Result<String, String> {
+    let figures = text(table, key)?;
+    if guide.figures.iter().any(|plan| plan.id == figures) {
+        return Ok(figures);
+    }
+    Err(format!(
+        "figures \"{figures}\" do not stand before these; move them up in the file"
+    ))
 }
 
 fn ask(table: &Table, guide: &Guide, or: Option<Json>, optional: bool) -> Result<Source, String> {

@@ -12,13 +12,23 @@ use super::{Sheet, length, number};
 struct Part {
     foot: f64,
     top: f64,
+    /// How far its foot and its top stand aside of the collar.
+    aside: (f64, f64),
     tile: Option<f64>,
+    exhaust: f64,
+    intake: Option<f64>,
+    sizes: Sizes,
+}
+
+/// Sizes as they are written beside the names: the inside, which is what counts.
+struct Sizes {
+    tile: Vec<f64>,
     exhaust: f64,
     intake: Option<f64>,
 }
 
 fn parts(sheet: &Sheet<'_>) -> Option<Vec<Part>> {
-    let mut foot = 0.0;
+    let (mut foot, mut aside) = (0.0, 0.0);
     let mut parts = Vec::new();
     for segment in sheet.input.get("segments").and_then(Json::as_array)? {
         let at = |pointer: &str| segment.pointer(pointer).and_then(length);
@@ -26,21 +36,28 @@ fn parts(sheet: &Sheet<'_>) -> Option<Vec<Part>> {
         let rise = at("/rise").unwrap_or(long);
         let inside = at("/exhaust/inside_diameter")?;
         let exhaust = at("/exhaust/outside_diameter").unwrap_or(inside + 0.002);
-        let across = at("/intake/tile/a")
-            .into_iter()
-            .chain(at("/intake/tile/b"))
-            .fold(0.0, f64::max);
-        let tile = at("/intake/tile/diameter").or((across > 0.0).then_some(across));
+        let sides = ["/intake/tile/a", "/intake/tile/b", "/intake/tile/diameter"];
+        let sides: Vec<f64> = sides.into_iter().filter_map(at).collect();
+        let tile = sides.iter().copied().reduce(f64::max);
+        // What a piece is longer than it rises, it goes aside.
+        let shift = (long * long - rise * rise).max(0.0).sqrt();
         let intake_inside = at("/intake/inside_diameter");
         let intake = at("/intake/outside_diameter").or(intake_inside.map(|inside| inside + 0.002));
         parts.push(Part {
             foot,
             top: foot + rise,
+            aside: (aside, aside + shift),
             tile: tile.map(|tile| tile / 2.0),
             exhaust: exhaust / 2.0,
             intake: intake.map(|intake| intake / 2.0),
+            sizes: Sizes {
+                tile: sides,
+                exhaust: inside,
+                intake: intake_inside,
+            },
         });
         foot += rise;
+        aside += shift;
     }
     (!parts.is_empty()).then_some(parts)
 }
@@ -70,15 +87,12 @@ pub(super) fn section(sheet: &Sheet<'_>) -> Option<Drawing> {
         }
     }
     let edge = 1.14 * widest * wider;
-    let roof = [
-        Point::at(-1.1 * edge, top),
-        Point::at(1.1 * edge, top),
-        Point::at(0.7 * edge, 1.05 * top),
-        Point::at(-0.7 * edge, 1.05 * top),
-    ];
+    let over = parts.last()?.aside.1 * wider;
+    let roof = [(-1.1, 1.0), (1.1, 1.0), (0.7, 1.05), (-0.7, 1.05)];
+    let roof = roof.map(|(x, y)| Point::at(over + x * edge, y * top));
     let thin = Pen::new(Role::Ink, Weight::Thin);
     drawing.polygon(roof, Fill::Hatched(Hatch::Metal, Role::Mortar), Some(thin));
-    labels.push((Point::at(0.8 * edge, 1.02 * top), sheet.word("cap")));
+    labels.push((Point::at(over + 0.8 * edge, 1.02 * top), sheet.word("cap")));
     let collar = parts.first().map_or(0.0, |part| part.exhaust * wider);
     let centre = parts.first().map_or(0.0, |part| exhaust_centre(part, wider));
     let foot = -0.04 * top;
@@ -96,10 +110,16 @@ pub(super) fn section(sheet: &Sheet<'_>) -> Option<Drawing> {
     let stove = Text::new(middle, TextClass::Label, sheet.word("stove"));
     drawing.text(stove.placed(Anchor::Middle, Sit::Middle));
     if wet > 0.0 {
-        let at = Point::at(centre, top - 0.5 * wet.min(top));
+        let aside = parts.last().map_or(0.0, |part| part.leaning(0.5) * wider);
+        let at = Point::at(centre + aside, top - 0.5 * wet.min(top));
         labels.push((at, format!("{} {}", sheet.word("wet"), sheet.feet(wet))));
     }
-    lead(&mut drawing, labels, 1.3 * edge, top);
+    lead(&mut drawing, labels, over + 1.3 * edge, top);
+    if over > 0.0 {
+        let (from, to) = (Point::at(0.0, 1.05 * top), Point::at(over, 1.05 * top));
+        let text = sheet.inches(over / wider);
+        drawing.dimension(Dimension::new(from, to, Side::Left, text));
+    }
     let (low, high) = (Point::at(-edge, 0.0), Point::at(-edge, top));
     let height = Dimension::new(low, high, Side::Left, sheet.feet(top)).clearing(-1.1 * edge);
     drawing.dimension(height);
@@ -111,6 +131,13 @@ fn exhaust_centre(part: &Part, wider: f64) -> f64 {
     part.intake.map_or(0.0, |intake| -(intake + 0.01) * wider)
 }
 
+impl Part {
+    /// How far aside it stands at a share of its height.
+    fn leaning(&self, share: f64) -> f64 {
+        self.aside.0 + share * (self.aside.1 - self.aside.0)
+    }
+}
+
 /// Draws one segment; gives what is to be named in it.
 fn draw_part(
     sheet: &Sheet<'_>,
@@ -120,45 +147,52 @@ fn draw_part(
     (top, wet): (f64, f64),
 ) -> Vec<(Point, String)> {
     let thin = Pen::new(Role::Ink, Weight::Thin);
+    let medium = Pen::new(Role::Ink, Weight::Medium);
     let (low, high) = (part.foot, part.top);
-    let at = |x: f64, share: f64| Point::at(x, low + share * (high - low));
+    let at = |x: f64, share: f64| Point::at(x + part.leaning(share) * wider, low + share * (high - low));
+    // What stands between two lines along the piece, from a share of its height up.
+    let strip =
+        |left: f64, right: f64, from: f64| [at(left, from), at(right, from), at(right, 1.0), at(left, 1.0)];
     let mut named = Vec::new();
+    let sized = |word: &str, sizes: &[f64]| {
+        let sizes: Vec<String> = sizes.iter().map(|size| sheet.inches(*size)).collect();
+        format!("{} {}", sheet.word(word), sizes.join(" × "))
+    };
     if let Some(tile) = part.tile.map(|tile| tile * wider) {
         for side in [-1.0, 1.0] {
-            let (inner, outer) = (Point::at(side * tile, low), Point::at(side * 1.14 * tile, high));
-            drawing.rect(
-                inner,
-                outer,
-                Fill::Hatched(Hatch::Masonry, Role::Mortar),
-                Some(thin),
-            );
+            let wall = strip(side * tile, side * 1.14 * tile, 0.0);
+            drawing.polygon(wall, Fill::Hatched(Hatch::Masonry, Role::Mortar), Some(thin));
         }
-        named.push((at(1.07 * tile, 0.78), sheet.word("tile")));
+        named.push((at(1.07 * tile, 0.78), sized("tile", &part.sizes.tile)));
     }
     let (exhaust, centre) = (part.exhaust * wider, exhaust_centre(part, wider));
-    let medium = Pen::new(Role::Ink, Weight::Medium);
-    let (from, to) = (
-        Point::at(centre - exhaust, low),
-        Point::at(centre + exhaust, high),
+    drawing.polygon(
+        strip(centre - exhaust, centre + exhaust, 0.0),
+        Fill::None,
+        Some(medium),
     );
-    drawing.rect(from, to, Fill::None, Some(medium));
     let dry = (top - wet).clamp(low, high);
     if dry < high {
-        let from = Point::at(centre - exhaust, dry);
-        drawing.rect(from, to, Fill::Hatched(Hatch::Wet, Role::Water), Some(thin));
+        let from = (dry - low) / (high - low);
+        let wet = strip(centre - exhaust, centre + exhaust, from);
+        drawing.polygon(wet, Fill::Hatched(Hatch::Wet, Role::Water), Some(thin));
     }
     flow(drawing, (at(centre, 0.1), at(centre, 0.3)), Role::Clay);
-    named.push((at(centre, 0.45), sheet.word("exhaust")));
+    named.push((at(centre, 0.45), sized("exhaust", &[part.sizes.exhaust])));
     let middle = if let Some(intake) = part.intake.map(|intake| intake * wider) {
         let middle = exhaust + 0.01 * wider;
-        let (from, to) = (Point::at(middle - intake, low), Point::at(middle + intake, high));
-        drawing.rect(from, to, Fill::None, Some(medium));
+        drawing.polygon(
+            strip(middle - intake, middle + intake, 0.0),
+            Fill::None,
+            Some(medium),
+        );
         middle
     } else {
         0.5 * (part.tile.unwrap_or(1.6 * part.exhaust) * wider + exhaust)
     };
     flow(drawing, (at(middle, 0.3), at(middle, 0.1)), Role::Water);
-    named.push((at(middle, 0.2), sheet.word("air")));
+    let air = part.sizes.intake.as_slice();
+    named.push((at(middle, 0.2), sized("air", air).trim_end().to_owned()));
     named
 }
 
@@ -303,19 +337,6 @@ pub(super) fn budget(sheet: &Sheet<'_>) -> Option<Drawing> {
         rows.push((sheet.word("lacking"), lacking, false));
     }
     let alt = sheet.words.with("picture-flue-budget-alt", &[("said", &said)]);
-    let share = |point: &str| {
-        sheet
-            .result
-            .pointer(&format!("/band/air_ratio/{point}"))
-            .and_then(number)
-    };
-    if let (Some(low), Some(high)) = (share("p5"), share("p95")) {
-        let (low, high) = (sheet.plain(low, 0.01), sheet.plain(high, 0.01));
-        let band = sheet
-            .words
-            .with("picture-flue-band", &[("low", &low), ("high", &high)]);
-        said = format!("{said} {band}");
-    }
     let rows: Vec<Bar> = rows
         .into_iter()
         .map(|(name, value, drives)| Bar {
@@ -330,6 +351,137 @@ pub(super) fn budget(sheet: &Sheet<'_>) -> Option<Drawing> {
         })
         .collect();
     let mut drawing = Drawing::new(Space::Abstract, alt);
+    bars(&mut drawing, &rows, &said);
+    Some(drawing)
+}
+
+/// Where the stove runs: its air ratio with its band between the least and the most that it takes.
+pub(super) fn operating(sheet: &Sheet<'_>) -> Option<Drawing> {
+    let given = |key: &str| sheet.input.pointer(&format!("/appliance/{key}")).and_then(number);
+    let least = given("air_ratio_min").unwrap_or(LEAST_AIR);
+    let most = given("air_ratio_max").or(given("air_ratio").map(|rated| MOST_OF_RATED * rated))?;
+    let ratio = sheet.result.get("air_ratio").and_then(Json::as_f64)?;
+    let point = |point: &str| sheet.found(&format!("/band/air_ratio/{point}"));
+    let band = point("p5").zip(point("p95"));
+    let end = 1.08 * band.map_or(ratio, |(_, high)| high.max(ratio)).max(most);
+    let x = |air: f64| Point::at(100.0 * (air - 1.0) / (end - 1.0), 0.0);
+    let plain = |air: f64| sheet.plain(air, 0.01);
+    let ratio_said = plain(ratio);
+    let draws = sheet.result.get("status").and_then(Json::as_str) != Some("insufficient_draft");
+    let said = match band {
+        None if !draws => sheet.word("condition-no-draft"),
+        Some((low, high)) if !draws => {
+            let (low, high) = (plain(low), plain(high));
+            sheet
+                .words
+                .with("picture-flue-band", &[("low", &low), ("high", &high)])
+        }
+        Some((low, high)) => {
+            let (low, high) = (plain(low), plain(high));
+            let with = [("ratio", ratio_said.as_str()), ("low", &low), ("high", &high)];
+            sheet.words.with("picture-flue-operating", &with)
+        }
+        None => sheet
+            .words
+            .with("picture-flue-operating-alone", &[("ratio", &ratio_said)]),
+    };
+    let mut drawing = Drawing::new(Space::Abstract, sheet.word("flue-operating-alt"));
+    let thin = Pen::new(Role::Ink, Weight::Thin);
+    for (from, to) in [(1.0, least), (most, end)] {
+        drawing.rect(
+            x(from),
+            x(to).nudged(0.0, 22.0),
+            Fill::Hatched(Hatch::Doubtful, Role::Ink),
+            Some(thin),
+        );
+    }
+    drawing.rect(
+        x(least),
+        x(most).nudged(0.0, 22.0),
+        Fill::None,
+        Some(Pen::new(Role::Ink, Weight::Medium)),
+    );
+    if let Some((low, high)) = band {
+        let (from, to) = (x(low).nudged(0.0, 7.0), x(high).nudged(0.0, 15.0));
+        drawing.rect(from, to, Fill::Solid(Role::Clay), Some(thin));
+    }
+    let middle = point("p50").filter(|_| band.is_some()).unwrap_or(ratio);
+    drawing.line(
+        [x(middle).nudged(0.0, -3.0), x(middle).nudged(0.0, 25.0)],
+        Pen::new(Role::Ink, Weight::Thick),
+    );
+    let mut label = |at: Point, text: String, anchor, sit| {
+        drawing.text(Text::new(at, TextClass::Label, text).placed(anchor, sit));
+    };
+    label(x(1.0).nudged(0.0, 30.0), said, Anchor::Start, Sit::Bottom);
+    let limit = |word: &str, air: f64| {
+        sheet
+            .words
+            .with(&format!("picture-flue-{word}"), &[("ratio", &plain(air))])
+    };
+    label(
+        x(1.0).nudged(0.0, -5.0),
+        limit("least", least),
+        Anchor::Start,
+        Sit::Top,
+    );
+    label(
+        x(end).nudged(0.0, -5.0),
+        limit("most", most),
+        Anchor::End,
+        Sit::Top,
+    );
+    Some(drawing)
+}
+
+/// The air ratio limits where the stove's papers give none: an assumption.
+const LEAST_AIR: f64 = 1.4;
+const MOST_OF_RATED: f64 = 1.5;
+
+/// The air ratio in each condition, to one scale.
+pub(super) fn conditions(sheet: &Sheet<'_>) -> Option<Drawing> {
+    let runs = sheet.result.get("conditions").and_then(Json::as_array)?;
+    let rows = runs.iter().map(|run| {
+        let text = |key: &str| run.get(key).and_then(Json::as_str).unwrap_or_default();
+        let part = |family: &str, key: &str| sheet.word(&format!("{family}-{}", text(key).replace('_', "-")));
+        let mut name = format!("{}, {}", part("condition", "condition"), part("fire", "fire"));
+        if text("wind") != "none" {
+            name = format!("{name}, {}", part("wind", "wind"));
+        }
+        let ratio = run.get("air_ratio").and_then(Json::as_f64);
+        let wet = run.get("wet_length").and_then(number).unwrap_or_default();
+        let stopped = text("status") == "insufficient_draft";
+        let mut said = ratio.map_or_else(
+            || sheet.word("condition-unsettled"),
+            |ratio| sheet.plain(ratio, 0.01),
+        );
+        if stopped {
+            said = sheet.word("condition-no-draft");
+        } else if wet > 0.005 {
+            said = format!("{said} · {} {}", sheet.word("wet"), sheet.inches(wet));
+        }
+        Bar {
+            name,
+            value: ratio.filter(|_| !stopped).unwrap_or_default(),
+            text: said,
+            fill: if stopped {
+                Fill::Hatched(Hatch::Doubtful, Role::Ink)
+            } else {
+                Fill::Solid(Role::Clay)
+            },
+        }
+    });
+    let rows: Vec<Bar> = rows.collect();
+    let limit = |key: &str| {
+        sheet
+            .found(&format!("/{key}"))
+            .map(|ratio| sheet.plain(ratio, 0.01))
+    };
+    let (least, most) = (limit("air_ratio_min")?, limit("air_ratio_max")?);
+    let said = sheet
+        .words
+        .with("picture-flue-conditions", &[("least", &least), ("most", &most)]);
+    let mut drawing = Drawing::new(Space::Abstract, sheet.word("flue-conditions-alt"));
     bars(&mut drawing, &rows, &said);
     Some(drawing)
 }

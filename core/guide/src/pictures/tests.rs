@@ -15,7 +15,8 @@ const SAMPLES: &[(&str, &str, usize)] = samples! {
     "appliance_match" => 1,
     "cap_fit" => 1,
     "connector" => 1,
-    "flue" => 3,
+    "flue" => 4,
+    "flue_conditions" => 1,
     "gas_line" => 1,
     "heat_loss" => 1,
     "liner_fit" => 1,
@@ -27,12 +28,9 @@ fn drawn(reckoning: &str, input: &Json, language: Language) -> Vec<Drawing> {
     let figures = Figures {
         id: format!("test.{reckoning}"),
         reckoning: reckoning.to_owned(),
-        path: Vec::new(),
-        missing: Vec::new(),
-        from: Vec::new(),
-        editions: std::collections::BTreeMap::new(),
         input: input.clone(),
         result: Some(wythe_trade::reckon(reckoning, &input.to_string())),
+        ..Figures::default()
     };
     assert!(figures.good().is_some(), "{:?}", figures.result);
     pictures(&figures, &Words::of(language))
@@ -96,11 +94,11 @@ fn a_flue_is_drawn_co_axial_and_impossible() {
         "kind": "coaxial", "loss_coefficient": 0.5,
         "tile": {"shape": "rectangle", "a": "6 1/2 in", "b": "10 1/2 in", "area_factor": 0.932},
     });
-    assert_eq!(drawn("flue", &coaxial, Language::En).len(), 3);
+    assert_eq!(drawn("flue", &coaxial, Language::En).len(), 4);
     let mut impossible = colinear;
     *impossible.pointer_mut("/appliance/pressure_drop").unwrap() = json!("300 Pa");
     let drawings = drawn("flue", &impossible, Language::En);
-    assert_eq!(drawings.len(), 3);
+    assert_eq!(drawings.len(), 4);
     let budget = said(&drawings[2]);
     assert!(
         budget.contains("does not draw") && budget.contains("lacking"),
@@ -108,6 +106,43 @@ fn a_flue_is_drawn_co_axial_and_impossible() {
     );
     let wet = said(&drawings[0]);
     assert!(wet.contains("wet: 13.2 ft"), "{wet}");
+}
+
+#[test]
+fn the_operating_point_shows_its_band_once_it_is_there() {
+    let mut flue = sample("flue");
+    let alone = said(&drawn("flue", &flue, Language::En)[3]);
+    assert!(alone.contains("without its band"), "{alone}");
+    flue["band"] = json!({"draws": 40, "seed": 7});
+    let with = said(&drawn("flue", &flue, Language::En)[3]);
+    let result = wythe_trade::reckon("flue", &flue.to_string()).unwrap();
+    for point in ["p5", "p95"] {
+        let figure = result["band"]["air_ratio"][point].as_f64().unwrap();
+        let figure = wythe_drawing::plain_number(figure, 0.01);
+        assert!(with.contains(&figure), "{figure} is missing in {with}");
+    }
+}
+
+#[test]
+fn each_condition_has_its_bar() {
+    let run = sample("flue_conditions");
+    let said = said(&drawn("flue_conditions", &run, Language::En)[0]);
+    let result = wythe_trade::reckon("flue_conditions", &run.to_string()).unwrap();
+    let conditions = result["conditions"].as_array().unwrap();
+    assert_eq!(conditions.len(), 13);
+    for name in ["coldest day, low fire", "77 °F, high fire", "lit from cold"] {
+        assert!(said.contains(name), "{name} is missing in {said}");
+    }
+}
+
+#[test]
+fn a_piece_that_leans_is_drawn_with_its_offset() {
+    let mut flue = sample("flue");
+    flue["segments"][0]["rise"] = json!("6.3 m");
+    let text = said(&drawn("flue", &flue, Language::En)[0]);
+    // The root of 6.4 m squared less 6.3 m squared is 1.127 m.
+    assert!(text.contains("44 3/8 in"), "{text}");
+    assert!(text.contains("6 1/2 in × 10 1/2 in"), "{text}");
 }
 
 #[test]

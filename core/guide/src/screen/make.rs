@@ -10,9 +10,8 @@ use crate::stops::OpenStop;
 use crate::wall::{in_words, row_label, wall_of};
 use crate::words::Words;
 
-use super::findings::refusal_text;
 use super::life::SameHouse;
-use super::text::{earlier_texts, figure_lines, findings_of, why_in_words};
+use super::text::{earlier_texts, figure_lines, figure_remarks, library_part, said_before, why_in_words};
 use super::{Block, BlockState, Level, ListItem, Screen};
 
 /// What a screen is made from.
@@ -288,6 +287,20 @@ impl Make<'_, '_> {
         }
     }
 
+    /// What is missing in the business's library: `model halcyon-30/pressure_drop`.
+    fn library_missing(&self, what: &str) -> String {
+        let in_words = || {
+            let (sort, rest) = what.split_once(' ')?;
+            let (id, part) = rest.split_once('/')?;
+            let part = part.split('/').next()?;
+            let needs = self.words.find(&format!("library-needs-{sort}-{part}"), &[]);
+            let part = needs.unwrap_or_else(|| library_part(sort, part, self.words));
+            Some(format!("{id}: {part}"))
+        };
+        let what = in_words().unwrap_or_else(|| what.to_owned());
+        self.words.with("library-missing", &[("what", &what)])
+    }
+
     /// Figures with their drawings and what can be done with them.
     pub(super) fn worked_out(&self, wanted: &dyn Fn(&FiguresPlan) -> bool, blocks: &mut Vec<Block>) {
         for plan in self.known.guide.figures.iter().filter(|plan| wanted(plan)) {
@@ -305,6 +318,15 @@ impl Make<'_, '_> {
             blocks.extend(self.only_earlier(plan));
         }
         for figures in now {
+            for (text, number) in said_before(figures, self.words).into_iter().zip(1..) {
+                blocks.push(Block::Note {
+                    id: format!("{}/said-{number}", figures.id),
+                    level: Level::Note,
+                    word: self.words.get("word-note"),
+                    text,
+                    lifted_by: None,
+                });
+            }
             blocks.push(self.figures(figures, plan));
             if !plan.again.is_empty() && figures.good().is_some_and(holds_not) {
                 blocks.push(Block::Action {
@@ -345,19 +367,15 @@ impl Make<'_, '_> {
 
     fn figures(&self, figures: &Figures, plan: &FiguresPlan) -> Block {
         let mut lines = Vec::new();
-        let mut findings = Vec::new();
         if let Some(result) = figures.good() {
             lines = figure_lines(plan, result, self.words);
             let sources = figures.sources();
             if !sources.is_empty() {
                 lines.push((self.words.get("figures-by"), sources.join("; ")));
             }
-            let told = findings_of(result, self.words).into_iter();
-            findings.extend(told.map(|finding| (finding.level, finding.message)));
-        } else if let Some(Err(refusal)) = &figures.result {
-            let text = refusal_text(refusal.code.as_str(), &refusal.message, self.words);
-            findings.push((Level::Caution, text));
         }
+        let findings = figure_remarks(figures, self.words).into_iter();
+        let findings = findings.map(|remark| (remark.level, remark.message)).collect();
         let missing = figures.missing.iter().map(|what| self.lacking(what));
         Block::Figures {
             id: figures.id.clone(),
@@ -374,7 +392,7 @@ impl Make<'_, '_> {
         let known = self.words.find(&format!("ask-{what}"), &[]);
         known
             .or_else(|| self.words.find(&format!("figures-{what}"), &[]))
-            .unwrap_or_else(|| self.words.with("library-missing", &[("what", what)]))
+            .unwrap_or_else(|| self.library_missing(what))
     }
 }
 

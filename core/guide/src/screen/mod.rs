@@ -17,8 +17,8 @@ pub use life::{InCommon, SameHouse};
 pub use make::Make;
 pub(crate) use text::reason_code;
 pub use text::{
-    Finding, ask_in_words, due_label, earlier_texts, figure_lines, figure_text, findings_of, grade_in_words,
-    rests_on, value_in_words, way_out, why_in_words,
+    Finding, ask_in_words, due_label, earlier_texts, figure_lines, figure_remarks, figure_text, findings_of,
+    grade_in_words, library_part, rests_on, said_before, value_in_words, way_out, why_in_words,
 };
 
 /// A screen: what a shell paints, top to bottom.

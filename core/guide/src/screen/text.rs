@@ -5,7 +5,7 @@ use wythe_job::{Grade, Held, PersonId, Place, Value};
 
 use crate::calendar::{local_date, read_date};
 use crate::entry::show_held;
-use crate::figures::{Figures, FiguresPlan, earlier};
+use crate::figures::{Figures, FiguresPlan, Taken, earlier};
 use crate::known::Known;
 use crate::readiness::{Due, Row, Why};
 use crate::words::Words;
@@ -13,6 +13,84 @@ use crate::words::Words;
 use super::findings::finding_text;
 
 use super::Level;
+use super::findings::refusal_text;
+
+/// What is said before figures: what governs, and what they are good for.
+#[must_use]
+pub fn said_before(figures: &Figures, words: &Words) -> Vec<String> {
+    if figures.good().is_none() {
+        return Vec::new();
+    }
+    figures.said.iter().map(|id| words.get(id)).collect()
+}
+
+/// What stands with figures, in order: what is still pending, what they found, and what came from the
+/// business's library, with its source.
+#[must_use]
+pub fn figure_remarks(figures: &Figures, words: &Words) -> Vec<Finding> {
+    let told = |level, message| Finding {
+        level,
+        message,
+        source: String::new(),
+    };
+    let Some(result) = figures.good() else {
+        let refused = figures.result.iter().filter_map(|result| result.as_ref().err());
+        return refused
+            .map(|refusal| {
+                let text = refusal_text(refusal.code.as_str(), &refusal.message, words);
+                told(Level::Caution, text)
+            })
+            .collect();
+    };
+    let mut remarks = findings_of(result, words);
+    if figures.pending.is_some() {
+        // What is pending is said in its own words.
+        let alone = result
+            .get("findings")
+            .and_then(Json::as_array)
+            .and_then(|findings| {
+                findings
+                    .iter()
+                    .position(|finding| finding.get("code").and_then(Json::as_str) == Some("no_band"))
+            });
+        let pending = told(Level::Note, words.get("figures-band-pending"));
+        match alone.and_then(|at| remarks.get_mut(at)) {
+            Some(remark) => *remark = pending,
+            None => remarks.push(pending),
+        }
+    }
+    let sources = sources(&figures.taken, words).into_iter();
+    remarks.extend(sources.map(|source| told(Level::Note, source)));
+    remarks
+}
+
+/// One sentence for each source of single values of the library.
+fn sources(taken: &[Taken], words: &Words) -> Vec<String> {
+    let mut by_source: Vec<(&str, Vec<String>)> = Vec::new();
+    for one in taken {
+        let part = library_part(&one.sort, &one.part, words);
+        match by_source.iter_mut().find(|(known, _)| *known == one.source) {
+            Some((_, parts)) if !parts.contains(&part) => parts.push(part),
+            Some(_) => {}
+            None => by_source.push((&one.source, vec![part])),
+        }
+    }
+    let said = by_source.into_iter().map(|(source, parts)| {
+        words.with(
+            "library-taken",
+            &[("source", source), ("parts", &parts.join(", "))],
+        )
+    });
+    said.collect()
+}
+
+/// What a value of the business's library is called.
+#[must_use]
+pub fn library_part(sort: &str, part: &str, words: &Words) -> String {
+    words
+        .find(&format!("library-{sort}-{part}"), &[])
+        .unwrap_or_else(|| part.replace('_', " "))
+}
 
 /// A reason in words. Arguments behind `#` are messages themselves; dates are written as the language
 /// writes them.
@@ -75,7 +153,7 @@ pub fn value_in_words(held: &Held, words: &Words, name: &dyn Fn(PersonId) -> Str
 pub fn rests_on(row: &Row, words: &Words) -> Option<String> {
     let told = row.rests_on.iter();
     let told: Vec<String> = told.map(|basis| words.get(basis.message())).collect();
-    (!told.is_empty()).then(|| told.join(", "))
+    (!told.is_empty()).then(|| told.join("; "))
 }
 
 /// A photo's grade in words, with its reasons.
@@ -200,7 +278,7 @@ pub fn figure_text(value: &Json, words: &Words) -> String {
             let unit = parts.get("unit").and_then(Json::as_str);
             match (number, unit) {
                 (Some(number), Some(unit)) => quantity_text(number, unit, sign),
-                _ => value.to_string(),
+                _ => points_text(parts, words).unwrap_or_else(|| value.to_string()),
             }
         }
         Json::Bool(yes) => words.get(if *yes { "choice-yes" } else { "choice-no" }),
@@ -217,6 +295,18 @@ pub fn figure_text(value: &Json, words: &Words) -> String {
             .collect::<Vec<_>>()
             .join(", "),
     }
+}
+
+/// The 5, 50 and 95 % points of a band.
+fn points_text(parts: &serde_json::Map<String, Json>, words: &Words) -> Option<String> {
+    let text = |key: &str| parts.get(key).map(|value| figure_text(value, words));
+    let (low, middle, high) = (text("p5")?, text("p50")?, text("p95")?);
+    let with = [
+        ("low", low.as_str()),
+        ("middle", middle.as_str()),
+        ("high", high.as_str()),
+    ];
+    Some(words.with("remark-band", &with))
 }
 
 /// The unit in which a figure of this size is read: feet for a ladder, psi for a test, pascals for a draft,

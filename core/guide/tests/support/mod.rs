@@ -236,11 +236,18 @@ impl<'g> Phone<'g> {
         let figures = run(&known, library);
         let here = figures.iter().find(|figures| figures.id == id);
         let here = here.unwrap_or_else(|| panic!("there are no figures {id}"));
+        let here = here.clone();
+        self.keep_as(&here)
+    }
+
+    /// Keeps figures as they are given.
+    pub fn keep_as(&mut self, here: &Figures) -> FactId {
         let result = here.good();
-        let result = result.unwrap_or_else(|| panic!("{id} is missing {:?} {:?}", here.missing, here.result));
+        let result =
+            result.unwrap_or_else(|| panic!("{} is missing {:?} {:?}", here.id, here.missing, here.result));
         let kept = FiguresKept {
             reckoning: here.reckoning.clone(),
-            address: id.parse().unwrap(),
+            address: here.id.parse().unwrap(),
             input: here.input.to_string(),
             result: result.to_string(),
             editions: Vec::new(),

@@ -1,7 +1,9 @@
 use wythe_drawing::{Drawing, Estimate, Fit, Lay, lay};
 use wythe_guide::figures::Figures;
 use wythe_guide::pictures;
-use wythe_guide::screen::{earlier_texts, figure_lines, findings_of, grade_in_words, why_in_words};
+use wythe_guide::screen::{
+    Level as Strength, earlier_texts, figure_lines, figure_remarks, grade_in_words, said_before, why_in_words,
+};
 use wythe_guide::{Ask, AskKind, Range, Standing};
 use wythe_job::{Entry, PhotoTaken, Signed, TagRead, digest_of};
 
@@ -337,6 +339,8 @@ fn one_figure(
         Level::Three,
         words.get(&format!("figures-{}", figures.id)),
     )];
+    let said = said_before(figures, words).into_iter();
+    blocks.extend(said.map(|text| Block::Paragraph(text.as_str().into())));
     let lines = figure_lines(plan, result, words).into_iter();
     let mut pairs: Vec<(String, Rich)> = lines.map(|(name, text)| (name, text.as_str().into())).collect();
     let sources = figures.sources();
@@ -354,15 +358,15 @@ fn one_figure(
     blocks.extend(drawings.next());
     let mut blocks = vec![Block::Together(blocks)];
     blocks.extend(drawings);
-    for finding in findings_of(result, words) {
-        let (kind, word) = match finding.level {
-            wythe_guide::screen::Level::Stop => (NoticeKind::Stop, "word-stop"),
-            wythe_guide::screen::Level::Caution => (NoticeKind::Caution, "word-caution"),
-            wythe_guide::screen::Level::Note => (NoticeKind::Note, "word-note"),
+    for remark in figure_remarks(figures, words) {
+        let (kind, word) = match remark.level {
+            Strength::Stop => (NoticeKind::Stop, "word-stop"),
+            Strength::Caution => (NoticeKind::Caution, "word-caution"),
+            Strength::Note => (NoticeKind::Note, "word-note"),
         };
-        let mut said = Rich::new().plain(finding.message);
-        if !finding.source.is_empty() {
-            said = said.plain(format!(" ({})", finding.source));
+        let mut said = Rich::new().plain(remark.message);
+        if !remark.source.is_empty() {
+            said = said.plain(format!(" ({})", remark.source));
         }
         blocks.push(Block::Notice(Notice {
             kind,

@@ -361,3 +361,27 @@ fn segments(plan: &Plan, flow: &Flow, field: &Field) -> Vec<SegmentAnswer> {
 fn rate(kilograms_per_second: f64) -> MassRate {
     MassRate::new::<kilogram_per_second>(kilograms_per_second)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_is_wet_freezes_and_only_at_frost() {
+        let freezing = |dew, top, lowest| {
+            Brief {
+                dew_point: Some(dew),
+                walls: WallSummary {
+                    top,
+                    lowest,
+                    lowest_at: 0.0,
+                    wet_length: 0.0,
+                },
+            }
+            .freezing()
+        };
+        assert!(freezing(310.0, 270.0, 270.0));
+        assert!(!freezing(260.0, 270.0, 265.0), "cold and dry");
+        assert!(!freezing(310.0, 280.0, 280.0), "wet and above frost");
+    }
+}

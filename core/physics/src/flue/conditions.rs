@@ -73,12 +73,18 @@ pub fn conditions(design_winter: ThermodynamicTemperature, exposed: bool) -> Vec
 
 impl Condition {
     /// The input under this condition. `low_fire` is the appliance's lowest input; the pressure drop, stated
-    /// at the rated input, goes with the square of the input. In a cold start the tile is held halfway
-    /// between ambient and outdoors.
+    /// at the rated input, goes with the square of the input. A piece whose surroundings are at the outdoor
+    /// temperature stands outdoors, and follows it. In a cold start the tile is held halfway between ambient
+    /// and outdoors.
     #[must_use]
     pub fn apply(&self, input: &FlueInput, low_fire: Power) -> FlueInput {
         let mut here = input.clone();
         here.site.outdoor_temperature = self.outdoor;
+        for segment in &mut here.segments {
+            if (segment.ambient.value - input.site.outdoor_temperature.value).abs() < 1e-9 {
+                segment.ambient = self.outdoor;
+            }
+        }
         if self.wind.abs() > 0.0 {
             here.site.wind = Velocity::new::<meter_per_second>(10.0);
             here.site.wind_coefficient = self.wind / 100.0;

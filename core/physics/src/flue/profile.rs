@@ -153,5 +153,9 @@ mod tests {
         assert!((summary.wet_length - (0.25 + 1.0)).abs() < 1e-12);
         assert!((summary.lowest - 305.0).abs() < 1e-12 && (summary.lowest_at - 3.0).abs() < 1e-12);
         assert!(WallSummary::of(&points, None).wet_length.abs() < 1e-12);
+        // Upwards from a wet wall to a dry one: 15 of 20 K.
+        let rising = [point(0.0, 300.0), point(1.0, 320.0)];
+        let summary = WallSummary::of(&rising, Some(315.0));
+        assert!((summary.wet_length - 0.75).abs() < 1e-12);
     }
 }

@@ -1,9 +1,9 @@
 use wythe_job::{
-    BusinessId, DeviceCertified, DeviceId, DeviceRevoked, Fact, FactId, OfficeEpoch, PersonId, Stream,
+    Body, BusinessId, DeviceCertified, DeviceId, DeviceRevoked, Fact, FactId, OfficeEpoch, PersonId, Stream,
 };
 
 use super::intake::{Brought, Intake, Outcome};
-use super::storage::{Access, EpochRow, Grant, Invite, ObjectKey};
+use super::storage::{Access, Grant, Invite, ObjectKey};
 use super::{Office, Stop};
 use crate::token::InviteCode;
 use crate::trouble::Trouble;
@@ -42,6 +42,15 @@ impl Office<'_> {
             })?;
         }
         Ok(outcome)
+    }
+
+    /// Records something at the desk, signed by the office's device.
+    ///
+    /// # Errors
+    /// [`Trouble`]; nothing is recorded.
+    pub fn record(&mut self, business: BusinessId, stream: Stream, body: Body) -> Result<Fact, Trouble> {
+        let salt = self.chance();
+        self.with_intake(business, |intake| intake.record(stream, body, salt))
     }
 
     /// Makes a one-time code.
@@ -142,8 +151,7 @@ impl Office<'_> {
         let epoch = OfficeEpoch(self.chance());
         let salt = self.chance();
         self.with_intake(business, |intake| {
-            let after = intake.desk.last_number()?;
-            intake.desk.put_epoch(EpochRow { epoch, after })?;
+            intake.desk.put_epoch(epoch)?;
             let body = DeviceCertified {
                 certificate: intake.house.certificate.bytes().to_vec(),
             };

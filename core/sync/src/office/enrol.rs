@@ -181,7 +181,7 @@ fn step(desk: &mut dyn Desk) -> Result<u32, Stop> {
     if desk.epochs()?.len() < 2 {
         return Ok(1);
     }
-    let [a, b, c, ..] = super::exchange::current(desk)?.epoch.0;
+    let [a, b, c, ..] = super::exchange::current(desk)?.0;
     Ok(1 + u32::from_be_bytes([0, a & 0x0f, b, c]))
 }
 

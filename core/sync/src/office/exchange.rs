@@ -3,7 +3,7 @@ use std::collections::BTreeSet;
 use wythe_job::{Fact, FactId, OfficeEpoch, Stream};
 
 use super::intake::{Brought, Intake, Outcome};
-use super::storage::{Access, Desk, EpochRow, ObjectKey};
+use super::storage::{Access, Desk, ObjectKey};
 use super::{Office, Stop, admit};
 use crate::cursor::Cursor;
 use crate::limits::{MAX_BATCH_BYTES, MAX_BATCH_FACTS};
@@ -12,20 +12,17 @@ use crate::trouble::Trouble;
 use crate::wire::{Bytes, Code, Exchange, Exchanged, NotTaken, Standing, Taken};
 
 /// The life that the books are in.
-pub(super) fn current(desk: &mut dyn Desk) -> Result<EpochRow, Trouble> {
+pub(super) fn current(desk: &mut dyn Desk) -> Result<OfficeEpoch, Trouble> {
     let epochs = desk.epochs()?;
     let last = epochs.last().copied();
     last.ok_or_else(|| Trouble::new("no_epoch", "the books of this business were never opened"))
 }
 
-/// A phone's cursor as it stands in the life that the books are in: places up to where a copy ended are
-/// as they were, later ones were given anew.
-fn cursor_in(epochs: &[EpochRow], epoch: OfficeEpoch, cursor: Cursor) -> Cursor {
-    let Some(place) = epochs.iter().position(|row| row.epoch == epoch) else {
-        return Cursor::default();
-    };
-    let later = epochs.iter().skip(place + 1);
-    later.fold(cursor, |cursor, row| cursor.back_to(row.after))
+/// A phone's cursor as it stands in the life that the books are in. One of another life says nothing,
+/// not even of facts that are in the copy: that life may have withheld them from the phone, because the
+/// job had been taken from it, or moved them past its cursor, and the copy knows of neither.
+fn cursor_in(life: OfficeEpoch, of: OfficeEpoch, cursor: Cursor) -> Cursor {
+    if of == life { cursor } else { Cursor::default() }
 }
 
 impl Office<'_> {
@@ -41,8 +38,7 @@ impl Office<'_> {
                 "the token belongs to another phone",
             ));
         }
-        let epochs = desk.epochs()?;
-        let office = current(&mut *desk)?.epoch;
+        let office = current(&mut *desk)?;
         let mut intake = Intake::new(&house, &mut *desk, self.now);
         let facts: Vec<Vec<u8>> = it.facts.iter().map(|fact| fact.0.clone()).collect();
         let outcome = if facts.is_empty() {
@@ -72,7 +68,7 @@ impl Office<'_> {
             deliver(
                 &mut *desk,
                 it,
-                cursor_in(&epochs, it.office, it.cursor),
+                cursor_in(office, it.office, it.cursor),
                 &mut reply,
             )?;
         }
@@ -166,23 +162,4 @@ fn deliver(desk: &mut dyn Desk, it: &Exchange, cursor: Cursor, reply: &mut Excha
         reply.again.push(Bytes(fact));
     }
     Ok(())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cursor_of_an_earlier_life_holds_up_to_where_the_copy_ended() {
-        let row = |name: u8, after| EpochRow {
-            epoch: OfficeEpoch([name; 16]),
-            after,
-        };
-        let epochs = [row(1, 0), row(2, 40), row(3, 30)];
-        let at = Cursor::past(100);
-        assert_eq!(cursor_in(&epochs, OfficeEpoch([1; 16]), at), Cursor::past(30));
-        assert_eq!(cursor_in(&epochs, OfficeEpoch([2; 16]), at), Cursor::past(30));
-        assert_eq!(cursor_in(&epochs, OfficeEpoch([3; 16]), at), at);
-        assert_eq!(cursor_in(&epochs, OfficeEpoch([9; 16]), at), Cursor::default());
-    }
 }

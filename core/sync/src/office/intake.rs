@@ -133,7 +133,7 @@ impl<'a> Intake<'a> {
         let count = u64::try_from(outcome.new.len()).unwrap_or_default();
         if count > 0 {
             let first = (self.desk.last_number()? + 1).saturating_sub(count);
-            let epoch = super::exchange::current(self.desk)?.epoch;
+            let epoch = super::exchange::current(self.desk)?;
             let record = ArrivalRecord::sign(&self.house.keeper, epoch, first, self.now, &outcome.new)?;
             self.desk.put_record(&record, &outcome.new)?;
             outcome.record = Some(record);

@@ -2,12 +2,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use wythe_job::{
-    ArrivalRecord, Body, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, PersonId, Seen,
-    Stream, digest_of,
+    ArrivalRecord, Body, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, OfficeEpoch,
+    PersonId, Seen, Stream, digest_of,
 };
 
 use super::storage::{
-    Access, AsideRow, Desk, Device, Due, EpochRow, Grant, Holding, Invite, Naming, ObjectKey, OfficeObjects,
+    Access, AsideRow, Desk, Device, Due, Grant, Holding, Invite, Naming, ObjectKey, OfficeObjects,
     OfficeStorage,
 };
 use crate::cursor::Cursor;
@@ -23,7 +23,7 @@ pub struct MemoryOffice {
 /// What is kept of one business.
 #[derive(Debug, Clone, Default)]
 struct Books {
-    epochs: Vec<EpochRow>,
+    epochs: Vec<OfficeEpoch>,
     last: u64,
     tokens: BTreeMap<TokenHash, DeviceId>,
     devices: BTreeMap<DeviceId, Device>,
@@ -140,12 +140,12 @@ impl Books {
 }
 
 impl Desk for MemoryDesk<'_> {
-    fn epochs(&mut self) -> Result<Vec<EpochRow>, Trouble> {
+    fn epochs(&mut self) -> Result<Vec<OfficeEpoch>, Trouble> {
         Ok(self.now.epochs.clone())
     }
 
-    fn put_epoch(&mut self, row: EpochRow) -> Result<(), Trouble> {
-        self.now.epochs.push(row);
+    fn put_epoch(&mut self, epoch: OfficeEpoch) -> Result<(), Trouble> {
+        self.now.epochs.push(epoch);
         Ok(())
     }
 

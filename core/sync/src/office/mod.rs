@@ -23,7 +23,7 @@ pub use desk_work::NewInvite;
 pub use intake::{Brought, Outcome};
 pub use memory::{MemoryObjects, MemoryOffice};
 pub use storage::{
-    Access, AsideRow, Desk, Device, Due, EpochRow, Grant, Holding, Invite, Naming, ObjectKey, OfficeObjects,
+    Access, AsideRow, Desk, Device, Due, Grant, Holding, Invite, Naming, ObjectKey, OfficeObjects,
     OfficeStorage,
 };
 

@@ -36,15 +36,6 @@ pub trait OfficeStorage {
     fn begin(&mut self, business: BusinessId, access: Access) -> Result<Box<dyn Desk + '_>, Trouble>;
 }
 
-/// A life of the office's store.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct EpochRow {
-    /// Its name, from chance.
-    pub epoch: OfficeEpoch,
-    /// The last number when it began: what came up to there is as it was in the life before.
-    pub after: u64,
-}
-
 /// A phone that was taken in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Device {
@@ -135,9 +126,9 @@ pub struct AsideRow {
 #[allow(clippy::missing_errors_doc, reason = "one sentence for all, above")]
 pub trait Desk {
     /// The lives of the store, oldest first; never empty.
-    fn epochs(&mut self) -> Result<Vec<EpochRow>, Trouble>;
+    fn epochs(&mut self) -> Result<Vec<OfficeEpoch>, Trouble>;
     /// Begins a life.
-    fn put_epoch(&mut self, row: EpochRow) -> Result<(), Trouble>;
+    fn put_epoch(&mut self, epoch: OfficeEpoch) -> Result<(), Trouble>;
     /// The last number taken; 0 at first.
     fn last_number(&mut self) -> Result<u64, Trouble>;
     /// Takes numbers up to this one.

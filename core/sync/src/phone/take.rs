@@ -322,18 +322,22 @@ impl Phone {
 
     /// No original is on its way: whether there are others to ask about, or more to offer again.
     fn originals_done(&mut self, state: State, store: &mut dyn PhoneStore) -> Result<(), Trouble> {
-        let worked_off = self.again.facts.is_empty() && self.again.originals.is_empty();
+        let originals = self.again.originals.iter().copied();
+        let (left_alone, open): (Vec<_>, Vec<_>) = originals.partition(|what| self.is_left_alone(*what));
+        let worked_off = self.again.facts.is_empty() && open.is_empty();
         if let Some(until) = self.again.until.filter(|_| worked_off) {
             let after = State {
                 offering: Some(until),
                 ..state
             };
+            // What the office did not take now is asked about in later runs, and holds up nothing else.
             store.commit(&Keeping {
                 state: Some(after),
+                want: left_alone,
                 ..Keeping::default()
             })?;
             self.state = Some(after);
-            self.again.until = None;
+            self.again = super::Again::default();
         }
         let offering = self.state.is_some_and(|state| state.offering.is_some());
         self.due = offering || !self.originals_to_ask(store)?.is_empty();

@@ -1,7 +1,10 @@
 //! The exchange, by seed: phones and an office on a network that drops, delays, doubles, reorders and
 //! breaks off; clocks that jump; phones that die, are put back, are revoked and replaced; disks that
-//! fail. `WYTHE_ROUNDS` asks for more seeds, `WYTHE_SEED` for one.
+//! fail. `WYTHE_ROUNDS` asks for more seeds, `WYTHE_FROM` begins at a later one,
+//! `WYTHE_SEED` asks for one.
 
+#[cfg(test)]
+mod books;
 #[cfg(test)]
 mod chance;
 #[cfg(test)]
@@ -29,6 +32,8 @@ mod tests {
     const SEEDS: u64 = 200;
     /// One seed in so many keeps a phone's log in SQLite.
     const ON_DISK: u64 = 40;
+    /// One seed in so many keeps the office's books in SQLite.
+    const OFFICE_ON_DISK: u64 = 20;
 
     fn seeds() -> Vec<u64> {
         let asked = |name| {
@@ -38,7 +43,7 @@ mod tests {
         };
         match asked("WYTHE_SEED") {
             Some(seed) => vec![seed],
-            None => (1..=asked("WYTHE_ROUNDS").unwrap_or(SEEDS)).collect(),
+            None => (asked("WYTHE_FROM").unwrap_or(1)..=asked("WYTHE_ROUNDS").unwrap_or(SEEDS)).collect(),
         }
     }
 
@@ -47,6 +52,7 @@ mod tests {
             seed,
             phones: 2 + usize::try_from(seed % 3).unwrap(),
             on_disk: seed.is_multiple_of(ON_DISK),
+            office_on_disk: seed.is_multiple_of(OFFICE_ON_DISK),
             mistake: None,
         }
     }
@@ -83,6 +89,7 @@ mod tests {
                 let planted = Setup {
                     mistake: Some(mistake),
                     on_disk: false,
+                    office_on_disk: false,
                     ..setup(seed)
                 };
                 let flaws = run(planted).flaws;

@@ -3,13 +3,15 @@
 use std::collections::BTreeSet;
 
 use wythe_app::job::{
-    ArrivalRecord, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, PersonId, Seen, Stream,
+    ArrivalRecord, BusinessId, Certificate, Chain, DeviceId, Digest, Fact, FactId, OfficeEpoch, PersonId,
+    Seen, Stream,
 };
 use wythe_app::sync::{
-    Access, AsideRow, CodeHash, Cursor, Desk, Device, Due, EpochRow, Grant, Holding, Invite, MemoryObjects,
-    MemoryOffice, Naming, ObjectKey, OfficeObjects, OfficeStorage, TokenHash, Trouble,
+    Access, AsideRow, CodeHash, Cursor, Desk, Device, Due, Grant, Holding, Invite, MemoryObjects, Naming,
+    ObjectKey, OfficeObjects, OfficeStorage, TokenHash, Trouble,
 };
 
+use crate::books::Books;
 use crate::chance::Chance;
 use crate::mistake::Mistake;
 
@@ -22,7 +24,7 @@ pub struct Faults {
 
 /// The office's books, as its disk is.
 pub struct SimStorage<'a> {
-    pub books: &'a mut MemoryOffice,
+    pub books: &'a mut Books,
     pub chance: &'a mut Chance,
     pub faults: Faults,
     pub mistake: Option<Mistake>,
@@ -83,8 +85,8 @@ macro_rules! hand_on {
 
 impl Desk for SimDesk<'_> {
     hand_on! {
-        epochs() -> Vec<EpochRow>;
-        put_epoch(row: EpochRow) -> ();
+        epochs() -> Vec<OfficeEpoch>;
+        put_epoch(epoch: OfficeEpoch) -> ();
         last_number() -> u64;
         set_last_number(number: u64) -> ();
         device_of(token: TokenHash) -> Option<DeviceId>;

@@ -119,6 +119,57 @@ fn a_phone_is_given_its_own_streams_only() {
 }
 
 #[test]
+fn what_a_lost_life_of_the_office_withheld_is_given_after_the_restore() {
+    let mut world = with_job();
+    assert!(world.quiet_down());
+    world.give(1, JOB);
+    assert!(world.quiet_down());
+    let now = world.now;
+    world.phones[0].note(JOB, now);
+    let request = Request::Exchange(exchange(&world, 0));
+    exchanged(ask(&mut world, 0, &request));
+    world.back_up();
+    // The copy gives the second fact to phone 1. The life after it does not, and moves its cursor past it.
+    world.withdraw(1, JOB);
+    assert!(world.quiet_down());
+    assert_eq!(world.phones[1].log().facts(JOB).unwrap().len(), 1);
+    world.restore_office();
+    assert!(world.quiet_down());
+    assert_eq!(world.phones[1].log().facts(JOB).unwrap().len(), 2);
+    assert!(world.flaws.is_empty(), "{:?}", world.flaws);
+}
+
+#[test]
+fn an_original_that_cannot_be_taken_holds_up_nothing_that_is_offered_again() {
+    let mut world = with_job();
+    assert!(world.quiet_down());
+    world.back_up();
+    let now = world.now;
+    world.phones[0].note(JOB, now);
+    assert!(world.quiet_down());
+    let original = world.chance.many_bytes(5_000);
+    world.phones[0].picture(JOB, &original, b"preview", now);
+    world.restore_office();
+    world.weather = Weather { rot: 1_000, ..FAIR };
+    world.start_all();
+    world.run_until_quiet();
+    assert!(
+        world.phones[0].quiet,
+        "it rests although the original comes out wrong"
+    );
+    let facts = world.books.facts(OURS);
+    let of_job = facts.iter().filter(|(_, fact)| fact.envelope().stream == JOB);
+    assert_eq!(of_job.count(), 3);
+    assert!(world.quiet_down());
+    let key = ObjectKey {
+        business: OURS,
+        digest: wythe_app::job::digest_of(&original),
+    };
+    assert!(world.objects.bytes(key).is_some(), "it is asked about again");
+    assert!(world.flaws.is_empty(), "{:?}", world.flaws);
+}
+
+#[test]
 fn a_receipt_comes_after_the_hash_was_checked() {
     let mut world = with_job();
     let now = world.now;

@@ -36,6 +36,7 @@ pub fn ready(phones: usize) -> World {
         seed: 7,
         phones,
         on_disk: false,
+        office_on_disk: false,
         mistake: None,
     })
 }

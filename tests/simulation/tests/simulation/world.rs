@@ -9,10 +9,11 @@ use wythe_app::job::{
 };
 use wythe_app::sync::wire::{Reply, Request};
 use wythe_app::sync::{
-    Answer, Call, Command, Event, House, Houses, MemoryObjects, MemoryOffice, NewInvite, Now, Office, Report,
-    Token, Trouble,
+    Answer, Call, Command, Event, House, Houses, MemoryObjects, NewInvite, Now, Office, Report, Token,
+    Trouble,
 };
 
+use crate::books::Books;
 use crate::chance::Chance;
 use crate::handset::{Asking, Handset};
 use crate::mistake::Mistake;
@@ -28,6 +29,8 @@ pub struct Setup {
     pub seed: u64,
     pub phones: usize,
     pub on_disk: bool,
+    /// Whether the office keeps its books in SQLite.
+    pub office_on_disk: bool,
     pub mistake: Option<Mistake>,
 }
 
@@ -91,9 +94,9 @@ pub struct World {
     pub mistake: Option<Mistake>,
     pub now: u64,
     pub firm: Firm,
-    pub books: MemoryOffice,
+    pub books: Books,
     pub objects: MemoryObjects,
-    backup: Option<MemoryOffice>,
+    backup: Option<Books>,
     unseen: BTreeSet<u64>,
     pub phones: Vec<Handset>,
     parcels: Vec<Parcel>,
@@ -118,7 +121,7 @@ impl World {
     pub fn new(setup: Setup) -> Self {
         let mut chance = Chance::of(setup.seed);
         let mut firm = BTreeMap::new();
-        let mut books = MemoryOffice::new();
+        let mut books = Books::new(setup.office_on_disk);
         for business in [OURS, THEIRS] {
             firm.insert(
                 business,
@@ -561,15 +564,15 @@ impl World {
     }
 
     pub fn back_up(&mut self) {
-        self.backup = Some(self.books.clone());
+        self.backup = Some(self.books.copy());
     }
 
     /// The office's books are put back from the copy; the originals lie elsewhere and stay.
     pub fn restore_office(&mut self) {
-        let Some(backup) = self.backup.clone() else {
+        let Some(backup) = &self.backup else {
             return;
         };
-        self.books = backup;
+        self.books = backup.copy();
         self.unseen.clear();
         if self.mistake == Some(Mistake::NoNewLife) {
             return;

@@ -27,9 +27,12 @@ impl Judge<'_, '_> {
             };
         };
         let was: Option<serde_json::Value> = serde_json::from_str(&kept.body.result).ok();
-        let same = now
-            .and_then(Figures::good)
-            .is_some_and(|now| was.as_ref() == Some(now));
+        // A band that came later is no change of what was relied upon.
+        let later = now.is_some_and(|now| self.as_before_its_band(now) == kept.body.input);
+        let same = later
+            || now
+                .and_then(Figures::good)
+                .is_some_and(|now| was.as_ref() == Some(now));
         if !same {
             return Found::does_not_count(Why::new("why-figures-changed", &[]), vec![kept.fact]);
         }
@@ -38,6 +41,20 @@ impl Judge<'_, '_> {
             return Found::does_not_count(Why::new("why-figures-stop", &[]), vec![kept.fact]);
         }
         Found::met(vec![kept.fact])
+    }
+
+    /// The input of figures without what was worked out in the background.
+    fn as_before_its_band(&self, now: &Figures) -> String {
+        let plan = self.known.guide.figures.iter().find(|plan| plan.id == now.id);
+        let later = plan.and_then(|plan| plan.later.as_ref());
+        match (later, &now.input) {
+            (Some(later), serde_json::Value::Object(input)) => {
+                let mut input = input.clone();
+                input.retain(|key, _| !later.contains_key(key));
+                serde_json::Value::Object(input).to_string()
+            }
+            _ => String::new(),
+        }
     }
 
     /// Whether these figures are of no use for this job.

@@ -29,7 +29,7 @@ pub(super) fn flue(input: &Input) -> Result<flue::Flue, Refusal> {
 }
 
 /// A refusal of the physics as a refusal of the input. Its paths are those of the input.
-pub(super) fn refused(trouble: PhysicsError) -> Refusal {
+pub(in crate::flue) fn refused(trouble: PhysicsError) -> Refusal {
     let code = match trouble {
         PhysicsError::OutOfRange { .. } => RefusalCode::OutOfRange,
         PhysicsError::Missing { .. } => RefusalCode::Missing,
@@ -52,7 +52,11 @@ fn sentence(message: &str) -> String {
         .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn whole(input: &Input) -> Result<flue::FlueInput, Refusal> {
+/// The flue as it is written, not yet checked as a whole.
+///
+/// # Errors
+/// What contradicts another key.
+pub(in crate::flue) fn whole(input: &Input) -> Result<flue::FlueInput, Refusal> {
     let root = Pointer::root();
     let fuel = input.gas.gas()?;
     let mut segments = Vec::with_capacity(input.segments.len());

@@ -4,7 +4,7 @@
 //! govern. The physics is in `wythe_physics::flue`; here it gets its JSON.
 
 mod band;
-mod convert;
+pub(super) mod convert;
 mod figures;
 mod input;
 mod remarks;
@@ -66,7 +66,7 @@ impl Reckoning for BalancedFlue {
     }
 }
 
-const NOT_IN_IT: &str = "Not in this sum: exhaust drawn back in at the cap, snow or ice on it, leaks between flue and \
+pub(super) const NOT_IN_IT: &str = "Not in this sum: exhaust drawn back in at the cap, snow or ice on it, leaks between flue and \
      room, the burner itself, carbon monoxide. It is for steady fire; a burner that cycles runs colder walls.";
 
 const FAR_FROM_RATING: &str = "The exchanger model is not calibrated this far from the rated air ratio (beyond 0.6 to \
