@@ -3,7 +3,7 @@ use std::collections::BTreeSet;
 use wythe_job::{Fact, FactId, OfficeEpoch, Stream};
 
 use super::intake::{Brought, Intake, Outcome};
-use super::storage::{Access, Desk, ObjectKey};
+use super::storage::{Access, Desk, Device, ObjectKey};
 use super::{Office, Stop, admit};
 use crate::cursor::Cursor;
 use crate::limits::{MAX_BATCH_BYTES, MAX_BATCH_FACTS};
@@ -50,7 +50,9 @@ impl Office<'_> {
                 facts: &facts,
             })?
         };
-        let lacking = lacking(&mut intake, it, device.revoked)?;
+        // Facts that came may have revoked the very phone that brought them.
+        let revoked = is_revoked_by_now(&mut intake, &device)?;
+        let lacking = lacking(&mut intake, it, revoked)?;
         let mut reply = Exchanged {
             office,
             standing: Standing::InOrder,
@@ -62,7 +64,7 @@ impl Office<'_> {
             cursor: it.cursor,
             more: false,
         };
-        if device.revoked {
+        if revoked {
             reply.standing = Standing::Revoked;
         } else {
             deliver(
@@ -99,6 +101,11 @@ impl Office<'_> {
         }
         Ok(reply)
     }
+}
+
+fn is_revoked_by_now(intake: &mut Intake<'_>, device: &Device) -> Result<bool, Stop> {
+    let now = intake.desk.device(device.device)?;
+    Ok(now.is_some_and(|device| device.revoked))
 }
 
 fn taken(outcome: &Outcome) -> Taken {

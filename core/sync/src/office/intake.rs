@@ -81,6 +81,7 @@ impl<'a> Intake<'a> {
                 Fate::Known => outcome.known.push(place),
                 Fate::Refused(code) => outcome.refused.push((place, code)),
                 Fate::Aside(fact, reason) => {
+                    self.keep_certificate(&fact)?;
                     self.desk.put_aside(&AsideRow {
                         fact: *fact,
                         carrier: brought.carrier,
@@ -220,13 +221,7 @@ impl<'a> Intake<'a> {
             self.grants.insert((carrier.device, stream));
         }
         match fact.body() {
-            Some(Body::DeviceCertified(body)) => {
-                if let Ok(certificate) = Certificate::decode(&body.certificate)
-                    && self.trust.add(certificate.clone()).is_ok()
-                {
-                    self.desk.put_certificate(&certificate)?;
-                }
-            }
+            Some(Body::DeviceCertified(_)) => self.keep_certificate(fact)?,
             Some(Body::DeviceRevoked(body)) => self.revoke(body.device)?,
             Some(Body::LibraryKept(body)) if body.sort == PHONE && of_office => {
                 if let (Some(device), Some(person)) = (DeviceId::from_hex(&body.id), person_in(&body.content))
@@ -243,6 +238,18 @@ impl<'a> Intake<'a> {
             }
             Some(Body::Erased(body)) => self.erase(body.fact, stream)?,
             _ => {}
+        }
+        Ok(())
+    }
+
+    /// Keeps the certificate that a fact holds. It is the business's own word, whoever brings it; that
+    /// its device was revoked is written elsewhere.
+    fn keep_certificate(&mut self, fact: &Fact) -> Result<(), Stop> {
+        if let Some(Body::DeviceCertified(body)) = fact.body()
+            && let Ok(certificate) = Certificate::decode(&body.certificate)
+            && self.trust.add(certificate.clone()).is_ok()
+        {
+            self.desk.put_certificate(&certificate)?;
         }
         Ok(())
     }

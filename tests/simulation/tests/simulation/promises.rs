@@ -1,6 +1,6 @@
 //! One test for each thing that the machines promise, in fair weather or in one made storm.
 
-use wythe_app::job::{ArrivalRecord, Moment, Stream};
+use wythe_app::job::{ArrivalRecord, Certificate, Moment, Stream};
 use wythe_app::sync::wire::{Bytes, Code, Exchange, Reply, Request, Standing};
 use wythe_app::sync::{Command, Cursor, Event, Now, ObjectKey, PhoneStore, Report};
 
@@ -167,6 +167,41 @@ fn an_original_that_cannot_be_taken_holds_up_nothing_that_is_offered_again() {
     };
     assert!(world.objects.bytes(key).is_some(), "it is asked about again");
     assert!(world.flaws.is_empty(), "{:?}", world.flaws);
+}
+
+#[test]
+fn a_certificate_that_a_revoked_phone_brings_back_is_known() {
+    let mut world = with_job();
+    assert!(world.quiet_down());
+    world.give(1, JOB);
+    assert!(world.quiet_down());
+    world.back_up();
+    world.renew(1, true);
+    world.phones[1].start();
+    let now = world.now;
+    world.phones[1].note(JOB, now);
+    assert!(world.quiet_down());
+    let new = world.phones[1].keeper.chain;
+    let held = world.phones[0].log().arrivals(0, u32::MAX).unwrap();
+    let held: Vec<_> = held.into_iter().map(|arrival| arrival.fact).collect();
+    let certifies = |fact: &&wythe_app::job::Fact| match fact.body() {
+        Some(wythe_app::job::Body::DeviceCertified(body)) => {
+            Certificate::decode(&body.certificate).unwrap().chain() == new
+        }
+        _ => false,
+    };
+    let certified = held.iter().find(certifies).unwrap();
+    let noted = held.iter().find(|fact| fact.envelope().chain() == new).unwrap();
+    world.phones[1].lost = true;
+    world.phones[1].machine = None;
+    world.restore_office();
+    world.revoke(0);
+    for fact in [certified, noted] {
+        let mut it = exchange(&world, 0);
+        it.facts = vec![Bytes(fact.encode())];
+        let reply = exchanged(ask(&mut world, 0, &Request::Exchange(it)));
+        assert_eq!(reply.taken.aside, [0], "{:?}", reply.taken);
+    }
 }
 
 #[test]

@@ -140,7 +140,7 @@ fn open_job(world: &mut World, phone: usize) {
 
 fn picture(world: &mut World, phone: usize) {
     if let Some(job) = pick_job(world, phone) {
-        let length = world.chance.below(40_000);
+        let length = world.chance.below(40_000).max(1);
         let original = world.chance.many_bytes(length);
         let length = 1 + world.chance.below(900);
         let preview = world.chance.many_bytes(length);

@@ -9,8 +9,8 @@ use wythe_app::job::{
 };
 use wythe_app::sync::wire::{Reply, Request};
 use wythe_app::sync::{
-    Answer, Call, Command, Event, House, Houses, MemoryObjects, NewInvite, Now, Office, Report, Token,
-    Trouble,
+    Access, Answer, Call, Command, Event, House, Houses, MemoryObjects, NewInvite, Now, Office,
+    OfficeStorage, Report, Token, Trouble,
 };
 
 use crate::books::Books;
@@ -352,7 +352,8 @@ impl World {
                 self.trace = self.trace.rotate_left(5) ^ u64::try_from(format!("{report:?}").len()).unwrap();
                 match report {
                     Report::Quiet => handset.quiet = true,
-                    Report::Revoked => handset.revoked = true,
+                    // A late word of a life that was lost says nothing of this one.
+                    Report::Revoked => handset.revoked = books_say_revoked(&mut self.books, handset),
                     Report::UnknownToken => {
                         self.renew(phone, false);
                         self.phones[phone].start();
@@ -626,6 +627,12 @@ impl World {
         let mut live = self.phones.iter().filter(|phone| !phone.lost);
         live.all(|phone| phone.quiet)
     }
+}
+
+fn books_say_revoked(books: &mut Books, phone: &Handset) -> bool {
+    let mut desk = books.begin(phone.business, Access::Read).unwrap();
+    let device = desk.device(phone.device()).unwrap();
+    device.is_some_and(|device| device.revoked)
 }
 
 fn house(business: BusinessId, epoch: u32, key: SigningKey) -> House {
