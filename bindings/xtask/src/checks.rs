@@ -1,5 +1,7 @@
 //! The checks, one row each, in the order in which a mistake is found soonest.
 
+mod android;
+mod bindings;
 mod bits;
 mod demo;
 mod pdf;
@@ -32,10 +34,12 @@ pub struct Check {
 pub const CHECKS: &[Check] = &[
     style::CHECK,
     rust::CHECK,
+    bindings::CHECK,
     demo::CHECK,
     bits::CHECK,
     python::CHECK,
     pdf::CHECK,
+    android::CHECK,
 ];
 
 /// Runs the named checks, or all, in the table's order, and prints the table of what came of them.

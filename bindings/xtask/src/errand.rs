@@ -4,6 +4,7 @@
 pub const USAGE: &str = "\
 cargo xtask check [--list] [--only NAME]...   run all checks, or the named ones; or say what they are
 cargo xtask bench [CRATE]...                  run the benches of all crates that have any, or of the named ones
+cargo xtask bindings                          write the Kotlin and Swift bindings anew from the library
 cargo xtask fresh                             clone the last commit and run the README's commands there
 
 With CI=true a check that could not be run counts as failed.";
@@ -25,6 +26,8 @@ pub enum Errand {
         /// Names of crates.
         only: Vec<String>,
     },
+    /// Write the bindings anew.
+    Bindings,
     /// Run the README's commands in a fresh clone.
     Fresh,
 }
@@ -42,6 +45,7 @@ pub fn read(words: &[String]) -> Result<Errand, String> {
         ["bench", rest @ ..] => Ok(Errand::Bench {
             only: rest.iter().map(|&word| word.to_owned()).collect(),
         }),
+        ["bindings"] => Ok(Errand::Bindings),
         ["fresh"] => Ok(Errand::Fresh),
         [word, ..] => Err(format!("\"{word}\" is not a chore that is known here.")),
     }
@@ -84,6 +88,7 @@ mod tests {
                 only: vec!["wythe-physics".to_owned()]
             })
         );
+        assert_eq!(check("bindings"), Ok(Errand::Bindings));
         assert_eq!(check("fresh"), Ok(Errand::Fresh));
     }
 

@@ -14,6 +14,7 @@ mod bench;
 mod checks;
 mod errand;
 mod fresh;
+mod generated;
 mod house;
 mod need;
 mod process;
@@ -57,6 +58,7 @@ fn run(house: &House, errand: &Errand) -> Result<bool, String> {
         }
         Errand::Check { only } => checks::run(house, only),
         Errand::Bench { only } => bench::run(house, only),
+        Errand::Bindings => generated::write(house).map(|()| true),
         Errand::Fresh => fresh::run(house),
     }
 }

@@ -19,6 +19,13 @@ pub enum Need {
         /// How it is come by.
         source: Source,
     },
+    /// A file that a package of Debian brings.
+    File {
+        /// Where it lies.
+        path: &'static str,
+        /// The package.
+        package: &'static str,
+    },
     /// Packages of PyPI, in an environment of their own.
     Python {
         /// A requirements file, from the top of the repository.
@@ -59,6 +66,7 @@ impl Bringer {
     fn bring_one(&self, house: &House, need: &Need) -> Result<(), String> {
         match *need {
             Need::Program { name, proof, source } => self.bring_program(name, proof, source),
+            Need::File { path, package } => self.bring_file(path, package),
             Need::Python { requirements } => bring_python(house, requirements),
             Need::Maven { pom } => bring_maven(house, pom),
         }
@@ -85,6 +93,18 @@ impl Bringer {
         } else {
             Err(by_hand)
         }
+    }
+
+    fn bring_file(&self, path: &str, package: &str) -> Result<(), String> {
+        if Path::new(path).is_file() {
+            return Ok(());
+        }
+        let by_hand = format!("{path} is missing. On Debian: sudo apt-get install {package}.");
+        if !is_debian_root() {
+            return Err(by_hand);
+        }
+        self.install(package)
+            .map_err(|why| format!("{by_hand} It could not be installed here: {why}"))
     }
 
     fn install(&self, package: &str) -> Result<(), String> {

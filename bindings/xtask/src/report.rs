@@ -55,6 +55,7 @@ fn described(need: &Need) -> String {
             source: Source::ByHand(_),
             ..
         } => name.to_owned(),
+        Need::File { path, package } => format!("{path} (Debian: {package})"),
         Need::Python { requirements } => format!("the PyPI packages of {requirements}"),
         Need::Maven { pom } => format!("the Maven artifacts of {pom}/pom.xml"),
     }

@@ -128,6 +128,22 @@ pub enum AppError {
         /// What the system said.
         why: String,
     },
+    /// A drawing that cannot be laid out.
+    #[error(transparent)]
+    Drawing(#[from] wythe_drawing::DrawingError),
+    /// The store was closed in this program.
+    #[error("This was closed. Open it again; what was recorded is there.")]
+    Closed,
+    /// A call from inside another call, where the other must end first.
+    #[error(
+        "This was called while another call was still at work in the same thread. Call again afterwards."
+    )]
+    Nested,
+    /// A fault of the program, caught.
+    #[error(
+        "Something went wrong inside; what was recorded before is there. Do it again, and report this: {0}"
+    )]
+    Fault(String),
     /// The phone has not joined an office.
     #[error("This phone has not joined an office. Ask the office for a code and join with it.")]
     NotEnrolled,
@@ -211,6 +227,10 @@ impl AppError {
             Self::Timer(_) => "timer",
             Self::NotCarried(_) => "not_carried",
             Self::File { .. } => "file",
+            Self::Drawing(wrong) => wrong.code(),
+            Self::Closed => "closed",
+            Self::Nested => "nested",
+            Self::Fault(_) => "fault",
             Self::NotEnrolled => "not_enrolled",
             Self::NoAnswer => "no_answer",
             Self::Office { code, .. } => code,

@@ -68,6 +68,7 @@ macro_rules! messages {
             include_str!(concat!("../messages/", $language, "/pictures.ftl")),
             include_str!(concat!("../messages/", $language, "/errors.ftl")),
             include_str!(concat!("../messages/", $language, "/photos.ftl")),
+            include_str!(concat!("../messages/", $language, "/phone.ftl")),
             include_str!(concat!("../messages/", $language, "/life.ftl")),
             include_str!(concat!("../messages/", $language, "/findings.ftl")),
         ]

@@ -17,12 +17,12 @@ use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternEl
 use wythe_guide::{Ask, AskKind, ConsentOf, Guide, Language, Programme, Words, consent};
 
 /// The first part of every message's id. A text of this shape in a source is taken for a message.
-const FAMILIES: [&str; 53] = [
+const FAMILIES: [&str; 54] = [
     "action", "again", "ask", "caution", "choice", "claim", "consent", "date", "deadline", "error", "event",
     "evidence", "figure", "figures", "finding", "grade", "group", "house", "job", "lapse", "left", "life",
-    "library", "lifted", "load", "moment", "month", "moved", "need", "newer", "photo", "refusal", "remark",
-    "rests", "role", "row", "rule", "rules", "screen", "shown", "sign", "signed", "stage", "state", "step",
-    "stop", "tag", "tap", "verdict", "visit", "wall", "why", "word",
+    "library", "lifted", "load", "moment", "month", "moved", "need", "newer", "phone", "photo", "refusal",
+    "remark", "rests", "role", "row", "rule", "rules", "screen", "shown", "sign", "signed", "stage", "state",
+    "step", "stop", "tag", "tap", "verdict", "visit", "wall", "why", "word",
 ];
 
 /// Texts of that shape that name blocks of a screen, and no message.
@@ -40,7 +40,7 @@ const BLOCKS: [&str; 11] = [
     "visit-moment-left",
 ];
 
-const MESSAGES: [&str; 10] = [
+const MESSAGES: [&str; 11] = [
     "app",
     "asks",
     "stops",
@@ -51,6 +51,7 @@ const MESSAGES: [&str; 10] = [
     "photos",
     "life",
     "findings",
+    "phone",
 ];
 
 fn core() -> PathBuf {

@@ -39,3 +39,5 @@ error-bad_code = The code is unknown, was used, or is past its time. Ask the off
 error-revoked = This phone was revoked. What it holds goes to the office, where somebody decides; ask the office.
 error-try_later = The office cannot take it now. It is tried again; nothing is lost.
 error-timer = { $detail }
+error-closed = This was closed. Open it again; what was recorded is there.
+error-fault = Something went wrong inside; what was recorded before is there. Do it again, and report it if it comes again.

@@ -39,3 +39,5 @@ error-bad_code = El código no se conoce, ya se usó o venció. Pida otro a la o
 error-revoked = Este teléfono fue dado de baja. Lo que contiene va a la oficina, donde alguien decide; pregunte a la oficina.
 error-try_later = La oficina no puede recibirlo ahora. Se intenta de nuevo; no se pierde nada.
 error-timer = El reloj no puede hacer esto ahora: pararlo, ponerlo en marcha o tocar primero. ({ $detail })
+error-closed = Esto se cerró. Ábralo otra vez; lo anotado sigue ahí.
+error-fault = Algo falló por dentro; lo anotado antes sigue ahí. Hágalo otra vez y avise si vuelve a ocurrir.

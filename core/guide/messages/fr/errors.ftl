@@ -39,3 +39,5 @@ error-bad_code = Le code est inconnu, déjà utilisé ou expiré. Demandez-en un
 error-revoked = Ce téléphone a été révoqué. Ce qu’il contient va au bureau, où quelqu’un décide ; renseignez-vous auprès du bureau.
 error-try_later = Le bureau ne peut pas le recevoir maintenant. Un nouvel essai suivra ; rien n’est perdu.
 error-timer = Le chronomètre ne peut pas faire cela maintenant : l’arrêter, le lancer ou toucher d’abord. ({ $detail })
+error-closed = Ceci a été fermé. Rouvrez-le ; ce qui est noté est là.
+error-fault = Quelque chose a mal tourné à l’intérieur ; ce qui était noté est là. Recommencez, et signalez-le si cela revient.
