@@ -12,7 +12,7 @@ use wythe_app::job::{Address, JobId, Moment};
 use wythe_app::media::made::{MadePhoto, make};
 use wythe_app::store::{Log as _, Options, SqliteLog};
 use wythe_app::{
-    App, JobProjector, NewDevice, NewJob, OpenBox, PhotoOptions, Recording, SeededChance, Services,
+    App, AppError, JobProjector, NewDevice, NewJob, OpenBox, PhotoOptions, Recording, SeededChance, Services,
     TimeSource,
 };
 
@@ -80,7 +80,11 @@ pub fn job(folder: &Path, length: Length) -> Outcome<(Phone, JobId)> {
     }
     for act in &acts {
         if let Some(figures) = act.get("keep").and_then(Value::as_str) {
-            phone.keep_figures(job, figures)?;
+            // Timers are not played here: figures that rest on one are not there.
+            match phone.keep_figures(job, figures) {
+                Ok(_) | Err(AppError::FiguresOpen(_) | AppError::NotOneOf { .. }) => {}
+                Err(why) => return Err(why.into()),
+            }
         }
     }
     photos(&mut phone, job, &acts, length, folder)?;
